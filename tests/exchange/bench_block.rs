@@ -7,10 +7,13 @@
 #![expect(clippy::unwrap_used, reason = "a bench ends at the first surprise")]
 #![expect(clippy::print_stdout, reason = "a bench says what it measured")]
 
+#[path = "block_figures.rs"]
+mod block_figures;
+
+use block_figures::{thinned, told_figures};
 use obliquity_exchange::parse_scenario;
 use obliquity_planning::{
-    Cancelled, Depth, Evaluator, Id, NetworkFigures, NetworkTerms, NoWatch, Outcome, PassPlan, Scenario,
-    Stations, Store, Thinning, ViewTable, Watch, network_figures, sight,
+    Cancelled, Depth, Evaluator, Id, NetworkFigures, NetworkTerms, NoWatch, Scenario, Store, Thinning, Watch,
 };
 use std::path::Path;
 use std::sync::Mutex;
@@ -113,9 +116,9 @@ fn one(scenario: &Scenario, strategy: Id, name: &str, denser: bool) {
     }
     let base = &told.last().unwrap().1;
     for (what, network) in &told[..told.len() - 1] {
-        let mut changes: Vec<(f64, String)> = figures(network)
+        let mut changes: Vec<(f64, String)> = told_figures(network, &|_| true)
             .into_iter()
-            .zip(figures(base))
+            .zip(told_figures(base, &|_| true))
             .filter_map(|((what, a), (_, b))| Some(((a? / b? - 1.0), format!("{what} {:.4} {:.4}", a?, b?))))
             .collect();
         changes.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
@@ -123,34 +126,4 @@ fn one(scenario: &Scenario, strategy: Id, name: &str, denser: bool) {
             println!("    {what} against {}: {:+.1} % {of}", told.last().unwrap().0, 100.0 * change);
         }
     }
-}
-
-fn thinned(outcome: &Outcome, terms: NetworkTerms) -> NetworkFigures {
-    let site = outcome.site.as_ref().unwrap();
-    let plans: Vec<&PassPlan> = outcome.plans().collect();
-    let tables: Vec<ViewTable> =
-        plans.iter().map(|plan| sight(site, &plan.stations, &NoWatch).unwrap()).collect();
-    let passes: Vec<(&Stations, &ViewTable)> =
-        plans.iter().zip(&tables).map(|(plan, table)| (&*plan.stations, table)).collect();
-    network_figures(site, &passes, outcome.views.as_ref().unwrap(), terms, &NoWatch).unwrap()
-}
-
-/// What is told in pixels and metres.
-fn figures(network: &NetworkFigures) -> Vec<(String, Option<f64>)> {
-    let camera = network.calibration.as_ref();
-    let mut told = vec![
-        ("focal length".to_owned(), camera.and_then(|camera| camera.focal_sigma_px)),
-        ("dome".to_owned(), camera.and_then(|camera| camera.doming_m)),
-    ];
-    for (class, precision) in network.precision.iter() {
-        for (name, of) in [
-            ("horizontal", precision.map(|of| of.horizontal)),
-            ("vertical", precision.map(|of| of.vertical)),
-            ("normal", precision.map(|of| of.normal)),
-        ] {
-            told.push((format!("{} {name}, p50", class.name()), of.map(|of| of.p50_m)));
-            told.push((format!("{} {name}, p95", class.name()), of.map(|of| of.p95_m)));
-        }
-    }
-    told
 }

@@ -1,6 +1,7 @@
 //! Blocks of the demo and the examples, adjusted before they are flown: how well each determines its camera, and what falls into
 //! parts.
 
+use crate::block_figures::{thinned, told_figures};
 use obliquity_exchange::{ExportTo, Replace, ViewRows, comparison_json, export_strategy, parse_scenario};
 use obliquity_planning::*;
 use std::path::Path;
@@ -197,19 +198,6 @@ fn held_against_denser() -> Vec<(&'static str, Option<&'static str>)> {
     ]
 }
 
-/// The network of an outcome's stations, thinned otherwise.
-fn thinned(scenario: &Scenario, outcome: &Outcome, thinning: Thinning) -> NetworkFigures {
-    let site = outcome.site.as_ref().unwrap();
-    let plans: Vec<&PassPlan> = outcome.plans().collect();
-    let tables: Vec<ViewTable> =
-        plans.iter().map(|plan| sight(site, &plan.stations, &NoWatch).unwrap()).collect();
-    let passes: Vec<(&Stations, &ViewTable)> =
-        plans.iter().zip(&tables).map(|(plan, table)| (&*plan.stations, table)).collect();
-    let terms = NetworkTerms { thinning, ..outcome.network.as_ref().unwrap().terms.clone() };
-    assert_eq!(scenario.strategy(outcome.strategy).unwrap().passes.len(), passes.len());
-    network_figures(site, &passes, outcome.views.as_ref().unwrap(), terms, &NoWatch).unwrap()
-}
-
 /// Derived: three times as many tie points and the images' errors carried through for eight times as many samples leave the
 /// figures within a tenth.
 #[expect(clippy::print_stdout, reason = "a run by hand says what it found")]
@@ -226,7 +214,7 @@ fn thinning_changes_no_figure_by_more_than_a_tenth() {
         {
             let outcome = evaluated(&scenario, strategy.id);
             let Some(usual) = outcome.network.as_deref() else { continue };
-            let dense = thinned(&scenario, &outcome, denser);
+            let dense = thinned(&outcome, NetworkTerms { thinning: denser, ..usual.terms.clone() });
             let (change, what) = farthest(&outcome, usual, &dense);
             assert!(change < THINNED, "{path}, {}: {what}, denser", strategy.name);
             if change > greatest.0 {
@@ -249,7 +237,7 @@ fn farthest(outcome: &Outcome, one: &NetworkFigures, other: &NetworkFigures) -> 
         };
         (change, format!("{name} {a:?}, {b:?}"))
     };
-    let changes = told(one, &much).into_iter().zip(told(other, &much)).map(change);
+    let changes = told_figures(one, &much).into_iter().zip(told_figures(other, &much)).map(change);
     changes.max_by(|a, b| a.0.total_cmp(&b.0)).unwrap()
 }
 
@@ -299,26 +287,6 @@ fn a_preview_lies_near_the_whole_and_says_so() {
         }
     }
     println!("previews lie at most {:.1} % from the whole: {}", 100.0 * greatest.0, greatest.1);
-}
-
-/// The figures that thinning must leave.
-fn told(network: &NetworkFigures, much: &dyn Fn(SurfaceClass) -> bool) -> Vec<(String, Option<f64>)> {
-    let camera = network.calibration.as_ref();
-    let mut told = vec![
-        ("focal length".to_owned(), camera.and_then(|camera| camera.focal_sigma_px)),
-        ("dome".to_owned(), camera.and_then(|camera| camera.doming_m)),
-    ];
-    for (class, precision) in network.precision.iter().filter(|(class, _)| much(*class)) {
-        for (name, of) in [
-            ("horizontal", precision.map(|of| of.horizontal)),
-            ("vertical", precision.map(|of| of.vertical)),
-            ("normal", precision.map(|of| of.normal)),
-        ] {
-            told.push((format!("{} {name}, p50", class.name()), of.map(|of| of.p50_m)));
-            told.push((format!("{} {name}, p95", class.name()), of.map(|of| of.p95_m)));
-        }
-    }
-    told
 }
 
 /// Derived: an outcome that goes so deep fills every key of precision and calibration, and its samples carry σ.

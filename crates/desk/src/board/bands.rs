@@ -74,7 +74,7 @@ pub(super) fn bands(
             hint: "How far points measured on what is covered are expected to be off, from the adjustment of all images \
                    together: noise of image points, the camera's calibration, positions of images and control points on \
                    the plan. A root mean square error: what check points all over it would show. It comes after \
-                   coverage, since it takes longer. Expected, not certified: a licensed surveyor certifies.",
+                   coverage, since it takes longer; of a block of very many images when this band is opened. Expected, not certified: a licensed surveyor certifies.",
             rows: rows(MeasureGroup::Accuracy),
             view_angles: ViewAngles::None,
         },

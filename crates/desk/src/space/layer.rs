@@ -212,7 +212,8 @@ impl Legend {
                 let required = format!(
                     "one standard deviation, expected, not certified; {asked}equal steps are equal ratios"
                 );
-                let words = (format!("{} or more", units.error(most_m)), units.error(least_m));
+                let words =
+                    (format!("{} or more", units.error(most_m)), format!("{} or less", units.error(least_m)));
                 let marks = required_m.into_iter().collect();
                 legend((most_m, least_m), words, marks, required, "not determined")
             }

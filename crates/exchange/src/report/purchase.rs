@@ -4,7 +4,8 @@ use super::tune::misses_text;
 use obliquity_planning::Units;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::{
-    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, JobTerms, Lever, Portfolio, Swing, Turn,
+    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, JobType, Lever,
+    Portfolio, Swing, Turn,
 };
 use obliquity_planning::purchase::{FlownJob, NotFlown, Purchase, Refusal};
 use obliquity_planning::wording::{count, listed, short, trimmed, within};
@@ -37,30 +38,24 @@ pub fn purchase_sentence(case: &FleetCase, fleet: usize) -> String {
     format!("{gist}; {}.", turning_text(case, fleet))
 }
 
-/// The kind of job whose number turns the answer soonest, as a share of what there is.
-fn turning_job(case: &FleetCase, fleet: usize) -> Option<(usize, BreakEven)> {
-    let all = (0..case.jobs.len()).map(|job| (job, case.break_even(fleet, job)));
-    let far = |job: usize, turns: &[Turn]| {
-        let have = case.jobs[job].count;
-        let each = turns.iter().map(|turn| (f64::from(turn.count) - have).abs() / have.max(1.0));
+/// What would turn the answer soonest: the number of one kind of job, as a share of how many there are.
+fn turning_text(case: &FleetCase, fleet: usize) -> String {
+    let found: Vec<BreakEven> = (0..case.jobs.len()).map(|job| case.break_even(fleet, job)).collect();
+    let each = || case.jobs.iter().zip(&found);
+    let far = |job: &JobType, turns: &[Turn]| {
+        let each = turns.iter().map(|turn| (f64::from(turn.count) - job.count).abs() / job.count.max(1.0));
         each.fold(f64::INFINITY, f64::min)
     };
-    let turning = all.filter_map(|(job, found)| match &found {
+    let turning = each().filter_map(|(job, found)| match found {
         BreakEven::At(turns) => Some((far(job, turns), job, found)),
         _ => None,
     });
-    turning.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, job, found)| (job, found))
-}
-
-fn turning_text(case: &FleetCase, fleet: usize) -> String {
-    if let Some((job, found)) = turning_job(case, fleet) {
-        let kind = &case.jobs[job];
-        return format!("{}, you have {}", break_even_text(&found, &kind.name), short(kind.count));
+    if let Some((_, job, found)) = turning.min_by(|a, b| a.0.total_cmp(&b.0)) {
+        return format!("{}, you have {}", break_even_text(found, &job.name), short(job.count));
     }
-    let beyond = (0..case.jobs.len()).find(|&job| case.break_even(fleet, job) == BreakEven::BeyondCapacity);
-    match beyond {
-        Some(job) => {
-            format!("only more jobs of {} than the days of a year hold would turn that", case.jobs[job].name)
+    match each().find(|(_, found)| **found == BreakEven::BeyondCapacity) {
+        Some((job, _)) => {
+            format!("only more jobs of {} than the days of a year hold would turn that", job.name)
         }
         None => "no number of one kind of job turns that".to_owned(),
     }
@@ -201,9 +196,10 @@ pub fn purchase_text(portfolio: &Portfolio, purchase: &Purchase) -> String {
         freed_text(firm),
         short(firm.days())
     );
-    for fleet in 1..case.fleets.len() {
+    let spreads = case.gain_spreads(&portfolio.unsure, SEED);
+    for (fleet, spread) in spreads.iter().enumerate().skip(1) {
         let _ = writeln!(text, "\n{}\n  {}", case.fleets[fleet].name, purchase_sentence(case, fleet));
-        fleet_lines(&mut text, portfolio, case, fleet);
+        fleet_lines(&mut text, portfolio, case, (fleet, spread));
     }
     for (entry, flown) in portfolio.aircraft.iter().zip(&purchase.flown) {
         let Some(flown) = flown else { continue };
@@ -231,7 +227,12 @@ fn flown_text(flown: &Result<FlownJob, NotFlown>) -> String {
     }
 }
 
-fn fleet_lines(text: &mut String, portfolio: &Portfolio, case: &FleetCase, fleet: usize) {
+fn fleet_lines(
+    text: &mut String,
+    portfolio: &Portfolio,
+    case: &FleetCase,
+    (fleet, spread): (usize, &GainSpread),
+) {
     let counts = case.counts();
     let gain = case.gain(fleet, &counts);
     let _ = writeln!(text, "  {}", gain_text(&gain));
@@ -248,7 +249,6 @@ fn fleet_lines(text: &mut String, portfolio: &Portfolio, case: &FleetCase, fleet
     if portfolio.unsure.is_empty() {
         return;
     }
-    let spread = case.gain_spreads(&portfolio.unsure, SEED)[fleet];
     let _ = writeln!(
         text,
         "  8 of 10 draws between {} and {} a year; it pays in {} % of them",
@@ -283,14 +283,16 @@ fn payback_text(years: Option<f64>) -> String {
 
 /// What a gain is made of, in words.
 fn gain_text(gain: &Gain) -> String {
-    let mut parts = vec![format!("jobs leave {} more", amount(gain.contribution))];
+    let more =
+        |value: f64| format!("{} {}", amount(value.abs()), if value < -NOTHING { "less" } else { "more" });
+    let mut parts = vec![format!("jobs leave {}", more(gain.contribution))];
     if gain.paid_anyway.abs() >= NOTHING {
-        parts.push(format!("{} of it are wages that are paid anyway", amount(gain.paid_anyway)));
+        parts.push(format!("{} of wages saved are paid anyway", amount(gain.paid_anyway)));
     }
     if gain.sold.abs() >= NOTHING {
         parts.push(format!("freed days bring {}", amount(gain.sold)));
     }
-    parts.push(format!("the aircraft cost {} more to have", amount(gain.own_cost)));
+    parts.push(format!("the aircraft cost {} to have", more(gain.own_cost)));
     let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
     format!("a year: {}", listed(&parts))
 }
@@ -308,6 +310,8 @@ pub fn purchase_json(portfolio: &Portfolio, purchase: &Purchase) -> Value {
             case.jobs.iter().zip(flown).map(|(job, flown)| flown_json(&job.name, flown)).collect();
         aircraft.push(json!({ "name": entry.aircraft.name, "jobs": jobs }));
     }
+    let spreads = case.gain_spreads(&portfolio.unsure, SEED);
+    let fleets = spreads.iter().enumerate().map(|of| fleet_json(portfolio, case, of));
     json!({
         "portfolio": portfolio.name,
         "currency": case.firm.currency,
@@ -316,7 +320,7 @@ pub fn purchase_json(portfolio: &Portfolio, purchase: &Purchase) -> Value {
         "study_years": case.study_years,
         "jobs": case.jobs.iter().map(|job| json!({ "name": job.name, "count": job.count })).collect::<Vec<_>>(),
         "aircraft": aircraft,
-        "fleets": (0..case.fleets.len()).map(|fleet| fleet_json(portfolio, case, fleet)).collect::<Vec<_>>(),
+        "fleets": fleets.collect::<Vec<_>>(),
         "note": NOT_ADVICE,
     })
 }
@@ -335,7 +339,7 @@ fn flown_json(job: &str, flown: &Result<FlownJob, NotFlown>) -> Value {
     }
 }
 
-fn fleet_json(portfolio: &Portfolio, case: &FleetCase, fleet: usize) -> Value {
+fn fleet_json(portfolio: &Portfolio, case: &FleetCase, (fleet, spread): (usize, &GainSpread)) -> Value {
     let counts = case.counts();
     let year = case.year(fleet, &counts);
     let jobs = case.jobs.iter().zip(&year.jobs).map(|(job, of)| {
@@ -373,7 +377,6 @@ fn fleet_json(portfolio: &Portfolio, case: &FleetCase, fleet: usize) -> Value {
         put("discounted_payback_years", json!(discounted));
         put("flows", json!(case.flows(fleet)));
         if !portfolio.unsure.is_empty() {
-            let spread = case.gain_spreads(&portfolio.unsure, SEED)[fleet];
             put("gain_p10", json!(spread.p10));
             put("gain_p50", json!(spread.p50));
             put("gain_p90", json!(spread.p90));

@@ -1,4 +1,4 @@
-//! The range of every number that a scenario holds: what reading refuses beyond and what sliders stay within.
+//! The range of every number that a scenario or a portfolio holds: what reading refuses beyond and what sliders stay within.
 //!
 //! Common practice, no source: each range is wide enough for any camera drone and narrow enough to catch a wrong unit.
 
@@ -253,6 +253,36 @@ ranges! {
     TIME_ON_SITE_MIN: "time on site", 1.0..=100000.0, "give minutes, or leave it out";
     /// Most images.
     IMAGES: "number of images", 1.0..=10000000.0, "give a count, or leave it out";
+    /// People of a crew.
+    CREW: "number of people", 0.0..=50.0, "count who is on site";
+    /// An amount of money.
+    AMOUNT: "amount", 0.0..=1e12, "give it in the firm's currency, not below 0";
+    /// Days a year.
+    DAYS_A_YEAR: "days a year", 1.0..=366.0, "count days";
+    /// Share of days that the weather leaves.
+    WEATHER_SHARE: "share of days that the weather leaves", 0.01..=1.0, "write 0.6 for 60 %";
+    /// Hours of a day's work.
+    HOURS_A_DAY: "hours a day", 1.0..=24.0, "give hours";
+    /// Interest a year, a fraction.
+    INTEREST: "interest a year", 0.0..=0.5, "write 0.06 for 6 %";
+    /// Share of freed days that is sold.
+    SOLD_SHARE: "share of freed days that is sold", 0.0..=1.0, "write 0.5 for half of them";
+    /// Years of a study, and of an aircraft.
+    YEARS: "number of years", 1.0..=30.0, "give whole years";
+    /// Jobs a year of a kind.
+    JOBS_A_YEAR: "jobs a year", 0.0..=10000.0, "count jobs";
+    /// Hours on the road to a job and back.
+    ROAD_H: "time on the road", 0.0..=48.0, "give hours, there and back";
+    /// The same in kilometres.
+    ROAD_KM: "way on the road", 0.0..=5000.0, "give kilometres, there and back";
+    /// Hours of somebody at the workstation for a job.
+    ATTENDED_H: "time at the workstation", 0.0..=1000.0, "give hours";
+    /// Share of visits after which there is another one.
+    AGAIN_SHARE: "share of visits that are made again", 0.0..=0.9, "write 0.1 for one in ten";
+    /// Cycles that a battery set lasts.
+    BATTERY_CYCLES: "cycles of a battery set", 1.0..=1e6, "count full cycles";
+    /// Losses of an aircraft a year.
+    LOSSES_A_YEAR: "losses a year", 0.0..=10.0, "write 0.05 for one in twenty years";
 }
 
 /// Most strategies in a scenario.

@@ -1,8 +1,10 @@
 //! A firm's jobs of a year and the fleets that could do them, as a file holds them.
 
-use super::fleet::Holding;
-use super::job::{BatteryWear, Firm, JobMoney};
+use super::fleet::{Holding, Running};
+use super::job::{BatteryWear, Firm, FreedHours, JobMoney};
 use super::sure::{Lever, Unsure};
+use crate::base::limits;
+use crate::scenario::faults::Checker;
 use crate::scenario::{Aircraft, Equipment, Fault};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -119,212 +121,166 @@ pub struct JobPrice {
     pub price: f64,
 }
 
-/// Collects what is wrong.
-#[derive(Default)]
-struct Wrong(Vec<Fault>);
-
-impl Wrong {
-    fn fault(&mut self, path: String, message: String) {
-        self.0.push(Fault { path, message });
-    }
-
-    /// A number must lie between two, both included.
-    fn number(&mut self, path: String, value: f64, least: f64, most: f64, mend: &str) {
-        if !(value.is_finite() && value >= least && value <= most) {
-            self.fault(
-                path,
-                format!("must be at least {least} and at most {most}, but it is {value}; {mend}"),
-            );
+/// No two may have one name, and there must be some, but not too many.
+fn check_names<'a>(
+    check: &mut Checker,
+    list: &str,
+    what: &str,
+    field: &str,
+    names: impl Iterator<Item = &'a str>,
+) {
+    let mut known = BTreeSet::new();
+    let mut count = 0;
+    for (k, name) in names.enumerate() {
+        count += 1;
+        let path = format!("{list}[{k}].{field}");
+        check.name(path.as_str(), what, name);
+        if !known.insert(name) {
+            check.fault(path, format!("\"{name}\" stands twice; names must differ, rename one"));
         }
     }
-
-    fn money(&mut self, path: String, value: f64) {
-        self.number(
-            path,
-            value,
-            0.0,
-            1e12,
-            "give the amount in the firm's currency, as a cost or a price above 0",
-        );
+    if count == 0 {
+        check.fault(list, format!("{list} must not be empty; list at least one"));
     }
-
-    /// Names must be there and differ.
-    fn names<'a>(&mut self, list: &str, names: impl Iterator<Item = &'a str>) {
-        let mut known = BTreeSet::new();
-        let mut count = 0;
-        for (k, name) in names.enumerate() {
-            count += 1;
-            if name.trim().is_empty() {
-                self.fault(format!("{list}[{k}].name"), "a name must not be empty; give it one".into());
-            } else if !known.insert(name) {
-                let message = format!("\"{name}\" stands twice; names must differ, rename one");
-                self.fault(format!("{list}[{k}].name"), message);
-            }
-        }
-        if count == 0 {
-            self.fault(list.into(), format!("{list} must not be empty; list at least one"));
-        } else if count > MOST_LISTED {
-            self.fault(
-                list.into(),
-                format!("there must be at most {MOST_LISTED} {list}, but there are {count}; leave some out"),
-            );
-        }
-    }
+    check.at_most(list, list, count, MOST_LISTED);
 }
 
 impl Portfolio {
     /// Everything wrong with it, in the order of its fields; empty when it can be worked out. What its scenarios say is not
     /// looked at.
     pub fn faults(&self) -> Vec<Fault> {
-        let mut wrong = Wrong::default();
-        if self.name.trim().is_empty() {
-            wrong.fault("name".into(), "the portfolio's name must not be empty; give it one".into());
-        }
-        self.check_firm(&mut wrong);
-        wrong.number("study_years".into(), f64::from(self.study_years), 1.0, 30.0, "give whole years");
-        self.check_jobs(&mut wrong);
-        self.check_aircraft(&mut wrong);
-        self.check_fleets(&mut wrong);
-        self.check_unsure(&mut wrong);
-        wrong.0
+        let mut check = Checker::default();
+        check.name("name", "portfolio", &self.name);
+        check_firm(&mut check, &self.firm);
+        check.number("study_years", f64::from(self.study_years), limits::YEARS);
+        self.check_jobs(&mut check);
+        self.check_aircraft(&mut check);
+        self.check_fleets(&mut check);
+        self.check_unsure(&mut check);
+        check.faults
     }
 
-    fn check_firm(&self, wrong: &mut Wrong) {
-        use super::job::FreedHours;
-        let firm = &self.firm;
-        let at = |field: &str| format!("firm.{field}");
-        if firm.currency.trim().is_empty() {
-            wrong.fault(at("currency"), "the currency must not be empty; write its name".into());
-        }
-        wrong.number(at("crew"), firm.crew, 0.0, 50.0, "give the number of people");
-        for (field, amount) in [
-            ("crew_wage_per_h", firm.crew_wage_per_h),
-            ("attended_wage_per_h", firm.attended_wage_per_h),
-            ("machine_per_h", firm.machine_per_h),
-            ("road_per_km", firm.road_per_km),
-        ] {
-            wrong.money(at(field), amount);
-        }
-        wrong.number(at("flying_days"), firm.flying_days, 1.0, 366.0, "give days of a year");
-        wrong.number(at("weather_share"), firm.weather_share, 0.01, 1.0, "write 0.6 for 60 %");
-        wrong.number(at("hours_a_day"), firm.hours_a_day, 1.0, 24.0, "give hours");
-        wrong.number(at("interest"), firm.interest, 0.0, 0.5, "write 0.06 for 6 % a year");
-        if let FreedHours::SoldAsDays { share, day_value } = firm.freed {
-            wrong.number(at("freed.share"), share, 0.0, 1.0, "write 0.5 for half of them");
-            wrong.money(at("freed.day_value"), day_value);
-        }
-    }
-
-    fn check_jobs(&self, wrong: &mut Wrong) {
-        wrong.names("jobs", self.jobs.iter().map(|job| job.name.as_str()));
+    fn check_jobs(&self, check: &mut Checker) {
+        check_names(check, "jobs", "kind of job", "name", self.jobs.iter().map(|job| job.name.as_str()));
         for (k, job) in self.jobs.iter().enumerate() {
             let at = |field: &str| format!("jobs[{k}].{field}");
             if job.scenario.trim().is_empty() {
-                wrong.fault(at("scenario"), "a scenario's file must be named; write its path".into());
+                check.fault(at("scenario"), "a scenario's file must be named; write its path");
             }
-            wrong.number(at("count"), job.count, 0.0, 10_000.0, "give jobs a year");
-            let money = &job.money;
-            wrong.money(at("money.price"), money.price);
-            wrong.number(at("money.road_h"), money.road_h, 0.0, 48.0, "give hours there and back");
-            wrong.number(at("money.road_km"), money.road_km, 0.0, 5000.0, "give kilometres there and back");
-            wrong.money(at("money.control_survey"), money.control_survey);
-            wrong.number(at("money.attended_h"), money.attended_h, 0.0, 1000.0, "give hours");
-            wrong.number(
-                at("money.again_share"),
-                money.again_share,
-                0.0,
-                0.9,
-                "write 0.1 for one visit in ten",
-            );
-            wrong.money(at("money.sign_off"), money.sign_off);
+            let JobMoney { price, road_h, road_km, control_survey, attended_h, again_share, sign_off } =
+                job.money;
+            check.number(at("count"), job.count, limits::JOBS_A_YEAR);
+            check.number(at("money.price"), price, limits::AMOUNT);
+            check.number(at("money.road_h"), road_h, limits::ROAD_H);
+            check.number(at("money.road_km"), road_km, limits::ROAD_KM);
+            check.number(at("money.control_survey"), control_survey, limits::AMOUNT);
+            check.number(at("money.attended_h"), attended_h, limits::ATTENDED_H);
+            check.number(at("money.again_share"), again_share, limits::AGAIN_SHARE);
+            check.number(at("money.sign_off"), sign_off, limits::AMOUNT);
         }
     }
 
-    fn check_aircraft(&self, wrong: &mut Wrong) {
-        for (k, entry) in self.aircraft.iter().enumerate() {
-            let at = |field: &str| format!("aircraft[{k}].{field}");
-            wrong.money(at("wear.set_price"), entry.wear.set_price);
-            wrong.number(at("wear.cycles"), entry.wear.cycles, 1.0, 1e6, "give the cycles that a set lasts");
-        }
+    fn check_aircraft(&self, check: &mut Checker) {
         let aircraft = self.aircraft.iter().map(|entry| entry.aircraft.clone()).collect();
         for fault in (Equipment { aircraft }).faults() {
             // an aircraft stands one level deeper here than in equipment of its own
-            let path = fault.path.replacen("].", "].aircraft.", 1);
-            wrong.fault(path, fault.message);
+            check.fault(fault.path.replacen("].", "].aircraft.", 1), fault.message);
         }
-        let named = self.aircraft.iter().map(|entry| entry.aircraft.name.as_str());
-        let mut known = BTreeSet::new();
-        for (k, name) in named.enumerate() {
-            if !known.insert(name) {
-                let message = format!("\"{name}\" stands twice; names must differ, rename one");
-                wrong.fault(format!("aircraft[{k}].aircraft.name"), message);
-            }
+        let names = self.aircraft.iter().map(|entry| entry.aircraft.name.as_str());
+        check_names(check, "aircraft", "aircraft", "aircraft.name", names);
+        for (k, entry) in self.aircraft.iter().enumerate() {
+            let BatteryWear { set_price, cycles } = entry.wear;
+            check.number(format!("aircraft[{k}].wear.set_price"), set_price, limits::AMOUNT);
+            check.number(format!("aircraft[{k}].wear.cycles"), cycles, limits::BATTERY_CYCLES);
         }
     }
 
-    fn check_fleets(&self, wrong: &mut Wrong) {
-        wrong.names("fleets", self.fleets.iter().map(|fleet| fleet.name.as_str()));
+    fn check_fleets(&self, check: &mut Checker) {
+        check_names(check, "fleets", "fleet", "name", self.fleets.iter().map(|fleet| fleet.name.as_str()));
         for (f, fleet) in self.fleets.iter().enumerate() {
             for (m, member) in fleet.members.iter().enumerate() {
-                self.check_member(wrong, &format!("fleets[{f}].members[{m}]"), member);
+                self.check_member(check, &format!("fleets[{f}].members[{m}]"), member);
             }
         }
     }
 
-    fn check_member(&self, wrong: &mut Wrong, place: &str, member: &PortfolioMember) {
+    fn check_member(&self, check: &mut Checker, place: &str, member: &PortfolioMember) {
         match member {
             PortfolioMember::Aircraft { name, holding } => {
-                if !self.aircraft.iter().any(|entry| entry.aircraft.name == *name) {
+                if !self.has_aircraft(name) {
                     let message =
                         format!("no aircraft is called \"{name}\"; write one that is listed under aircraft");
-                    wrong.fault(format!("{place}.name"), message);
+                    check.fault(format!("{place}.name"), message);
                 }
-                check_holding(wrong, place, holding);
+                check_holding(check, place, holding);
             }
             PortfolioMember::Subcontractor { prices, .. } => {
                 for (k, price) in prices.iter().enumerate() {
                     let at = format!("{place}.prices[{k}]");
-                    if !self.jobs.iter().any(|job| job.name == price.job) {
+                    if !self.has_job(&price.job) {
                         let message = format!(
                             "no job is called \"{}\"; write one that is listed under jobs",
                             price.job
                         );
-                        wrong.fault(format!("{at}.job"), message);
+                        check.fault(format!("{at}.job"), message);
                     }
-                    wrong.money(format!("{at}.price"), price.price);
+                    check.number(format!("{at}.price"), price.price, limits::AMOUNT);
                 }
             }
         }
     }
 
-    fn check_unsure(&self, wrong: &mut Wrong) {
-        let job = |name: &String| self.jobs.iter().any(|job| job.name == *name);
-        let aircraft = |name: &String| self.aircraft.iter().any(|entry| entry.aircraft.name == *name);
+    fn check_unsure(&self, check: &mut Checker) {
         for (k, unsure) in self.unsure.iter().enumerate() {
-            let at = |field: &str| format!("unsure[{k}].{field}");
-            let unknown = match &unsure.lever {
-                Lever::Count(name) | Lever::Price(name) | Lever::AgainShare(name) => !job(name),
-                Lever::AircraftPrice(name) | Lever::HireDay(name) | Lever::Resale(name) => !aircraft(name),
-                _ => false,
+            let known = match &unsure.lever {
+                Lever::Count(name) | Lever::Price(name) | Lever::AgainShare(name) => self.has_job(name),
+                Lever::AircraftPrice(name) | Lever::HireDay(name) | Lever::Resale(name) => {
+                    self.has_aircraft(name)
+                }
+                _ => true,
             };
-            if unknown {
-                wrong.fault(
-                    at("lever"),
-                    "it names no job or aircraft that is listed; write one that is".into(),
-                );
+            if !known {
+                let message = "it names no job or aircraft that is listed; write one that is";
+                check.fault(format!("unsure[{k}].lever"), message);
             }
             if !(unsure.p10.is_finite() && unsure.p90.is_finite() && unsure.p10 <= unsure.p90) {
                 let message = format!(
                     "the 10th percentile must not be above the 90th, but they are {} and {}; swap them",
                     unsure.p10, unsure.p90
                 );
-                wrong.fault(at("p10"), message);
+                check.fault(format!("unsure[{k}].p10"), message);
             }
         }
     }
+
+    fn has_job(&self, name: &str) -> bool {
+        self.jobs.iter().any(|job| job.name == name)
+    }
+
+    fn has_aircraft(&self, name: &str) -> bool {
+        self.aircraft.iter().any(|entry| entry.aircraft.name == name)
+    }
 }
 
-fn check_holding(wrong: &mut Wrong, place: &str, holding: &Holding) {
+fn check_firm(check: &mut Checker, firm: &Firm) {
+    let at = |field: &str| format!("firm.{field}");
+    check.name(at("currency"), "currency", &firm.currency);
+    check.number(at("crew"), firm.crew, limits::CREW);
+    check.number(at("crew_wage_per_h"), firm.crew_wage_per_h, limits::AMOUNT);
+    check.number(at("attended_wage_per_h"), firm.attended_wage_per_h, limits::AMOUNT);
+    check.number(at("machine_per_h"), firm.machine_per_h, limits::AMOUNT);
+    check.number(at("road_per_km"), firm.road_per_km, limits::AMOUNT);
+    check.number(at("flying_days"), firm.flying_days, limits::DAYS_A_YEAR);
+    check.number(at("weather_share"), firm.weather_share, limits::WEATHER_SHARE);
+    check.number(at("hours_a_day"), firm.hours_a_day, limits::HOURS_A_DAY);
+    check.number(at("interest"), firm.interest, limits::INTEREST);
+    if let FreedHours::SoldAsDays { share, day_value } = firm.freed {
+        check.number(at("freed.share"), share, limits::SOLD_SHARE);
+        check.number(at("freed.day_value"), day_value, limits::AMOUNT);
+    }
+}
+
+fn check_holding(check: &mut Checker, place: &str, holding: &Holding) {
     let at = |field: &str| format!("{place}.holding.{field}");
     let amounts: &[(&str, f64)] = match holding {
         Holding::Kept { resale_today, resale, .. } => &[("resale_today", *resale_today), ("resale", *resale)],
@@ -336,23 +292,17 @@ fn check_holding(wrong: &mut Wrong, place: &str, holding: &Holding) {
         Holding::Subcontracted => &[],
     };
     for (field, amount) in amounts {
-        wrong.money(at(field), *amount);
+        check.number(at(field), *amount, limits::AMOUNT);
     }
     if let Some(years) = holding.years() {
-        wrong.number(at("years"), years, 1.0, 30.0, "give whole years");
+        check.number(at("years"), years, limits::YEARS);
         if years.fract() != 0.0 {
-            wrong.fault(at("years"), format!("years must be whole, but they are {years}; round them"));
+            check.fault(at("years"), format!("years must be whole, but they are {years}; round them"));
         }
     }
-    if let Some(running) = holding.running() {
-        wrong.money(at("running.a_year"), running.a_year);
-        wrong.number(
-            at("running.losses"),
-            running.losses,
-            0.0,
-            10.0,
-            "write 0.05 for one loss in twenty years",
-        );
-        wrong.money(at("running.deductible"), running.deductible);
+    if let Some(Running { a_year, losses, deductible }) = holding.running() {
+        check.number(at("running.a_year"), a_year, limits::AMOUNT);
+        check.number(at("running.losses"), losses, limits::LOSSES_A_YEAR);
+        check.number(at("running.deductible"), deductible, limits::AMOUNT);
     }
 }

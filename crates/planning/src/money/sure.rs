@@ -241,15 +241,15 @@ impl FleetCase {
     /// How sure the gains of all fleets are, the kept one's being 0: every draw is the same for all of them, so that what they
     /// have in common cancels.
     pub fn gain_spreads(&self, unsure: &[Unsure], seed: u64) -> Vec<GainSpread> {
+        let drawn_from: Vec<(&Unsure, f64)> =
+            unsure.iter().filter_map(|of| Some((of, of.lever.value(self)?))).collect();
         let mut random = Pcg64::seed_from_u64(seed);
         let mut gains = vec![Vec::with_capacity(DRAWS); self.fleets.len()];
         for _ in 0..DRAWS {
             let mut drawn = self.clone();
-            for of in unsure {
+            for (of, value) in &drawn_from {
                 let z: f64 = StandardNormal.sample(&mut random);
-                if let Some(value) = of.lever.value(self) {
-                    of.lever.set(&mut drawn, of.drawn(value, z));
-                }
+                of.lever.set(&mut drawn, of.drawn(*value, z));
             }
             let counts = drawn.counts();
             for (fleet, gains) in gains.iter_mut().enumerate() {

@@ -15,17 +15,17 @@ pub struct Fault {
 
 /// Collects faults.
 #[derive(Default)]
-pub(in crate::scenario) struct Checker {
-    pub(in crate::scenario) faults: Vec<Fault>,
+pub(crate) struct Checker {
+    pub(crate) faults: Vec<Fault>,
 }
 
 impl Checker {
-    pub(in crate::scenario) fn fault(&mut self, path: impl Into<String>, message: impl Into<String>) {
+    pub(crate) fn fault(&mut self, path: impl Into<String>, message: impl Into<String>) {
         self.faults.push(Fault { path: path.into(), message: message.into() });
     }
 
     /// A number must lie in its range.
-    pub(in crate::scenario) fn number(&mut self, path: impl Into<String>, value: f64, range: Range) {
+    pub(crate) fn number(&mut self, path: impl Into<String>, value: f64, range: Range) {
         if range.holds(value) {
             return;
         }
@@ -38,13 +38,7 @@ impl Checker {
     }
 
     /// A list must not be longer than the program is made for.
-    pub(in crate::scenario) fn at_most(
-        &mut self,
-        path: impl Into<String>,
-        what: &str,
-        count: usize,
-        most: usize,
-    ) {
+    pub(crate) fn at_most(&mut self, path: impl Into<String>, what: &str, count: usize, most: usize) {
         if count > most {
             self.fault(
                 path,
@@ -54,7 +48,7 @@ impl Checker {
     }
 
     /// A name must be readable on one line.
-    pub(in crate::scenario) fn name(&mut self, path: impl Into<String>, what: &str, name: &str) {
+    pub(crate) fn name(&mut self, path: impl Into<String>, what: &str, name: &str) {
         let most = limits::NAME_CHARS;
         let count = name.chars().count();
         if name.trim().is_empty() {
@@ -72,7 +66,7 @@ impl Checker {
     }
 
     /// No two things of a kind may share an identifier.
-    pub(in crate::scenario) fn unique(&mut self, what: &str, ids: impl IntoIterator<Item = (String, Id)>) {
+    pub(crate) fn unique(&mut self, what: &str, ids: impl IntoIterator<Item = (String, Id)>) {
         let mut seen: BTreeMap<Id, String> = BTreeMap::new();
         for (path, id) in ids {
             if let Some(first) = seen.get(&id) {
