@@ -6,13 +6,17 @@ use crate::show;
 use crate::take_off_mark;
 use crate::theme::{self, Colors, space};
 use egui::{
-    Align2, Color32, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+    Color32, Galley, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
+use std::sync::Arc;
 
 /// Room under the pictures for the legend.
 pub(crate) const LEGEND: f32 = 42.0;
 /// One of its two lines.
 const LEGEND_LINE: f32 = 18.0;
+/// Width of its ramp, and how narrow it may be where its words need the room.
+const WIDEST: f32 = 224.0;
+const NARROWEST: f32 = 64.0;
 
 /// What the colours stand for: swatches, or the ramp with the requirement marked on it.
 pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
@@ -25,12 +29,17 @@ pub(super) fn draw_legend_with(ui: &mut Ui, room: Rect, legend: &Legend, take_of
     let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
     let mut at = room.left_top();
     if legend.layer != Layer::Covered {
-        let words = |at: Pos2, text: &str| {
-            painter.text(at, Align2::LEFT_TOP, text, theme::caption(), colors.ink).right()
+        let [dark, light] = [&legend.words.0, &legend.words.1]
+            .map(|text| painter.layout_no_wrap(text.clone(), theme::caption(), colors.ink));
+        let left = room.width() - dark.size().x - light.size().x - 2.0 * space::ROW;
+        let words = |at: Pos2, galley: Arc<Galley>| {
+            let wide = galley.size().x;
+            painter.galley(at, galley, colors.ink);
+            at.x + wide
         };
-        at.x = words(at, &legend.words.0) + space::ROW;
-        at.x = ramp_strip(&painter, at, legend, colors) + space::ROW;
-        at.x = words(at, &legend.words.1) + space::PAGE;
+        at.x = words(at, dark) + space::ROW;
+        at.x = ramp_strip(&painter, at, left.clamp(NARROWEST, WIDEST), legend, colors) + space::ROW;
+        at.x = words(at, light) + space::PAGE;
     }
     let rows = swatches(legend, colors).into_iter().fold(at, |at, (color, text)| {
         let galley = painter.layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
@@ -104,13 +113,13 @@ fn swatches<'a>(legend: &'a Legend, colors: &Colors) -> Vec<(Color32, &'a str)> 
 }
 
 /// Returns where it ends.
-fn ramp_strip(painter: &Painter, at: Pos2, legend: &Legend, colors: &Colors) -> f32 {
+fn ramp_strip(painter: &Painter, at: Pos2, wide: f32, legend: &Legend, colors: &Colors) -> f32 {
     const STEPS: u16 = 64;
-    const STEP: f32 = 3.5;
-    let strip = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(STEP * f32::from(STEPS), 11.0));
+    let each = wide / f32::from(STEPS);
+    let strip = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(wide, 11.0));
     for step in 0..STEPS {
-        let left = strip.left() + STEP * f32::from(step);
-        let place = Rect::from_min_size(pos2(left, strip.top()), vec2(STEP + 0.5, strip.height()));
+        let left = strip.left() + each * f32::from(step);
+        let place = Rect::from_min_size(pos2(left, strip.top()), vec2(each + 0.5, strip.height()));
         painter.rect_filled(place, 0.0, legend.ramp_at(f64::from(step) / f64::from(STEPS - 1)));
     }
     painter.rect_stroke(strip, 0.0, Stroke::new(1.0, colors.muted), StrokeKind::Outside);
