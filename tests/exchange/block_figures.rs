@@ -10,12 +10,20 @@ use obliquity_planning::{
 /// The network of an outcome's stations on other terms.
 pub(crate) fn thinned(outcome: &Outcome, terms: NetworkTerms) -> NetworkFigures {
     let site = outcome.site.as_ref().unwrap();
-    let plans: Vec<&PassPlan> = outcome.plans().collect();
-    let tables: Vec<ViewTable> =
-        plans.iter().map(|plan| sight(site, &plan.stations, &NoWatch).unwrap()).collect();
-    let passes: Vec<(&Stations, &ViewTable)> =
-        plans.iter().zip(&tables).map(|(plan, table)| (&*plan.stations, table)).collect();
-    network_figures(site, &passes, outcome.views.as_ref().unwrap(), terms, &NoWatch).unwrap()
+    let tables = tables_of(outcome);
+    network_figures(site, &passes_of(&tables), outcome.views.as_ref().unwrap(), terms, &NoWatch).unwrap()
+}
+
+/// The stations of each pass that is flown, and what each of them sees.
+pub(crate) fn tables_of(outcome: &Outcome) -> Vec<(&Stations, ViewTable)> {
+    let site = outcome.site.as_ref().unwrap();
+    let of = |plan: &PassPlan| sight(site, &plan.stations, &NoWatch).unwrap();
+    outcome.plans().map(|plan| (&*plan.stations, of(plan))).collect()
+}
+
+/// The same, borrowed.
+pub(crate) fn passes_of<'a>(tables: &'a [(&'a Stations, ViewTable)]) -> Vec<(&'a Stations, &'a ViewTable)> {
+    tables.iter().map(|(stations, table)| (*stations, table)).collect()
 }
 
 /// Names and figures, in pixels and metres, of the camera and of the classes that matter.

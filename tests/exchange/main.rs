@@ -5,6 +5,7 @@
 
 mod accuracy;
 mod accuracy_inputs;
+mod adjusted_block;
 mod block_figures;
 mod blocks;
 mod boundary;
