@@ -447,7 +447,7 @@ fn a_full_disk_leaves_what_was_there() {
     let export = ["export", &file, "--strategy", "Nadir block", "--out", to.to_str().unwrap(), "--replace"];
     assert_eq!(run(&export).status.code(), Some(0));
     let board = folder.path().join("board.png");
-    let picture = ["picture", &file, "--out", board.to_str().unwrap(), "--replace"];
+    let picture = ["picture", &file, "--view", "card", "--out", board.to_str().unwrap(), "--replace"];
     assert_eq!(run(&picture).status.code(), Some(0));
     let before = (sizes(folder.path()), sizes(&to));
     for arguments in [&export[..], &picture[..]] {

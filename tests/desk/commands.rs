@@ -140,9 +140,8 @@ fn with_library(folder: &std::path::Path) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light))
-                .with_home(ctx, home)
-                .at_once()
+            let app = App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light);
+            shared(app.with_home(ctx, home)).at_once()
         });
     crate::window::settle(&mut window);
     window

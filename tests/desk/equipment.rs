@@ -289,7 +289,7 @@ fn tall() -> Window {
         .build_eframe(|creation| {
             let ctx = &creation.egui_ctx;
             let document = Document::new(crate::made_up::scenario(), None);
-            shared(App::new(ctx, document, Mode::Light)).at_once().with_home(ctx, Home::nowhere())
+            shared(App::new(ctx, document, Mode::Light).with_home(ctx, Home::nowhere())).at_once()
         });
     crate::window::settle(&mut window);
     window.run_ok();

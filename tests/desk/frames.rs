@@ -11,7 +11,7 @@ use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::preferences::Home;
 use obliquity::theme::Mode;
-use obliquity_exchange::save_scenario;
+use obliquity_exchange::{BlocksChoice, save_scenario};
 use obliquity_planning::Hold;
 use std::fs;
 use std::path::Path;
@@ -25,7 +25,9 @@ fn window_at(folder: &Path) -> Window {
     let size = [1280.0, 1100.0];
     let mut window = Harness::builder().with_size(size).with_max_steps(40).build_eframe(move |creation| {
         let ctx = &creation.egui_ctx;
-        App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light).with_home(ctx, Home::at(folder))
+        App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light)
+            .with_home(ctx, Home::at(folder))
+            .with_blocks(BlocksChoice::Asked)
     });
     settle(&mut window);
     window

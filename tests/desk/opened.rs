@@ -25,8 +25,8 @@ pub(crate) fn yard_at(folder: Option<&Path>) -> Window {
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             let home = folder.map_or_else(Home::nowhere, Home::at);
-            let app = shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light));
-            let mut app = app.at_once().with_home(ctx, home);
+            let app = App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light);
+            let mut app = shared(app.with_home(ctx, home)).at_once();
             app.open_on_board(obliquity::board::SETTINGS);
             app
         });

@@ -45,9 +45,8 @@ fn window(scenario: Scenario) -> Window {
         .with_max_steps(40)
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            shared(App::new(ctx, Document::new(scenario, None), Mode::Light))
-                .at_once()
-                .with_home(ctx, Home::nowhere())
+            let app = App::new(ctx, Document::new(scenario, None), Mode::Light);
+            shared(app.with_home(ctx, Home::nowhere())).at_once()
         });
     crate::window::settle(&mut window);
     window.run_ok();

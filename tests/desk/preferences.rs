@@ -87,6 +87,7 @@ fn nothing_is_written_where_nothing_has_changed() {
     let home = Home::at(own.clone());
     let mut window = Harness::builder().build_eframe(move |creation| {
         let ctx = &creation.egui_ctx;
+        // a choice of its own on when blocks are adjusted would be a change
         shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light))
             .at_once()
             .with_home(ctx, home)

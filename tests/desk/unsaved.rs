@@ -24,7 +24,7 @@ fn open(file: &Path, own: &Path) -> Window {
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             let mut app =
-                shared(App::new(ctx, document, Mode::Light)).at_once().with_home(ctx, Home::at(own));
+                shared(App::new(ctx, document, Mode::Light).with_home(ctx, Home::at(own))).at_once();
             app.open_on_board(obliquity::board::SETTINGS);
             app
         });

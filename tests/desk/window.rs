@@ -24,17 +24,16 @@ const PATIENCE: Duration = Duration::from_mins(1);
 /// The engines of nearly all windows: one for what is shown everywhere, one for what tries many settings.
 static ENGINES: LazyLock<(Engine, Engine)> = LazyLock::new(|| (Engine::default(), Engine::aside()));
 
-/// An app that works out nothing that another window has worked out before.
+/// An app that works out nothing that another window has worked out before, nor blocks that nobody looks at: those of windows that
+/// are not about them would take the cores from all other tests.
 pub(crate) fn shared(app: App) -> App {
-    app.with_engines(&ENGINES.0, &ENGINES.1)
+    app.with_engines(&ENGINES.0, &ENGINES.1).with_blocks(BlocksChoice::Asked)
 }
 
 /// A window whose board has its settings open: most tests move them.
 pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
-        // Blocks of windows that are not about them would take the cores from all other tests.
-        let app = App::new(&creation.egui_ctx, document, Mode::Light).with_blocks(BlocksChoice::Asked);
-        let mut app = shared(app).at_once();
+        let mut app = shared(App::new(&creation.egui_ctx, document, Mode::Light)).at_once();
         app.open_on_board(SETTINGS);
         app
     })
