@@ -2,9 +2,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 
+use obliquity_exchange::chart::{swing_chart, yearly_chart};
 use obliquity_exchange::{
-    FileErrorKind, parse_portfolio, purchase_json, purchase_sentence, purchase_text, read_portfolio,
-    write_portfolio,
+    FileErrorKind, MoneyTerm, is_portfolio, parse_portfolio, purchase_json, purchase_sentence, purchase_text,
+    purchase_working, read_portfolio, swing_matters, write_portfolio,
 };
 use obliquity_planning::money::{BreakEven, Portfolio, Turn};
 use obliquity_planning::purchase::{NotFlown, Purchase, Refusal};
@@ -162,4 +163,113 @@ fn a_scenario_that_changed_is_said() {
     std::fs::remove_file(&quarry).unwrap();
     let error = read_portfolio(&path).unwrap_err().to_string();
     assert!(error.contains("quarry.ron") && error.contains("\"Quarry\""), "{error}");
+}
+
+/// Derived: a line crosses that of the kept fleet between the last number of jobs at which it does not pay and the first at which it
+/// does, and lies there on it; where the days of the year are full it bends.
+#[test]
+fn the_diagram_crosses_where_the_answer_turns() {
+    let (_, purchase) = &*FIRM;
+    let case = &purchase.case;
+    let added = case.fleets.iter().position(|fleet| fleet.name.starts_with("Add")).unwrap();
+    let chart = yearly_chart(case, 2);
+    assert_eq!(chart.series.len(), case.fleets.len());
+    let BreakEven::At(turns) = case.break_even(added, 2) else { panic!("it turns") };
+    let named = chart.marks.iter().filter(|mark| mark.name.starts_with("Add"));
+    let crossing = named.map(|mark| mark.at).next().unwrap();
+    let first = f64::from(turns[0].count);
+    assert!(crossing[0] > first - 1.0 && crossing[0] <= first, "{crossing:?} and {turns:?}");
+    let kept = case.year(0, &case.counts()).result();
+    assert!((crossing[1] - kept).abs() < 1e-6, "viaducts change nothing of a fleet that does none");
+    // with few days the estates fill the year
+    let mut full = case.clone();
+    full.firm.flying_days = 60.0;
+    let chart = yearly_chart(&full, 0);
+    let bends = chart.marks.iter().filter(|mark| mark.name.contains("days of the year are full"));
+    assert!(bends.count() >= 2 && !chart.under.is_empty());
+    let [at, _] = chart.marks.iter().find(|mark| mark.name.starts_with("Keep")).unwrap().at;
+    let slope = |from: f64, to: f64| {
+        let value = |jobs: f64| {
+            let mut counts = full.counts();
+            counts[0] = jobs;
+            full.year(0, &counts).result()
+        };
+        (value(to) - value(from)) / (to - from)
+    };
+    assert!(slope(at - 1.0, at) - slope(at, at + 1.0) > 1.0, "at {at}");
+}
+
+/// Derived: bars end where the gain at the percentiles lies, and the names say where the answer turns.
+#[test]
+fn the_swings_end_at_the_percentiles() {
+    let (portfolio, purchase) = &*FIRM;
+    let case = &purchase.case;
+    let added = case.fleets.iter().position(|fleet| fleet.name.starts_with("Add")).unwrap();
+    let swings = case.swings(added, &portfolio.unsure);
+    let chart = swing_chart(case, added, &swings);
+    let ends: Vec<f64> = chart.bars.iter().map(|bar| bar.across[1]).collect();
+    let shown = swings.iter().filter(|swing| swing_matters(swing)).rev();
+    let wanted: Vec<f64> = shown.flat_map(|swing| [swing.at_p10, swing.at_p90]).collect();
+    assert_eq!(ends, wanted);
+    let top = &chart.up.names.last().unwrap().1;
+    assert!(top.starts_with("jobs of Viaduct a year, now 8: turns at"), "{top}");
+}
+
+/// Derived: every step is recomputed from its texts alone.
+#[test]
+fn the_working_is_recomputed_from_what_it_says() {
+    let (_, purchase) = &*FIRM;
+    let case = &purchase.case;
+    for fleet in 1..case.fleets.len() {
+        let steps = purchase_working(case, fleet);
+        let read = |term: &MoneyTerm| term.text.parse::<f64>().unwrap();
+        let mut seen = [0; 3];
+        for step in &steps {
+            let named =
+                |begin: &str| step.terms.iter().find(|term| term.name.starts_with(begin)).map_or(0.0, read);
+            let result = read(&step.result);
+            if step.title.starts_with("Difference") {
+                let [new, kept, own, own_kept] = [0, 1, 2, 3].map(|at| read(&step.terms[at]));
+                let paid = named("wages saved") - named("freed days sold");
+                assert!((new - kept - (own - own_kept) - paid - result).abs() < 0.05, "{step:?}");
+                assert!((result - case.gain(fleet, &case.counts()).total()).abs() < 0.006);
+                seen[0] += 1;
+            } else if step.title.starts_with("Own cost") {
+                let (i, n) = (named("i,"), named("n,"));
+                let (a, s) = (i / (1.0 - (1.0 + i).powf(-n)), i / ((1.0 + i).powf(n) - 1.0));
+                assert!((a - named("a =")).abs() < 1e-6 && (s - named("s =")).abs() < 1e-6);
+                let cost = (named("P,") + named("one-off")) * a - named("S,") * s
+                    + named("running")
+                    + named("losses") * named("deductible");
+                assert!((cost - result).abs() < 0.02, "{cost}: {step:?}");
+                seen[1] += 1;
+            } else {
+                let costs = step.terms.iter().filter(|term| term.name.starts_with('−')).map(read);
+                let left = named("price") - costs.sum::<f64>();
+                assert!((left - named("= one job leaves")).abs() < 0.06, "{step:?}");
+                assert!((left * named("jobs done") - result).abs() < 0.06 * 40.0, "{step:?}");
+                seen[2] += 1;
+            }
+        }
+        assert!(seen[0] == 1 && seen[1] >= 1 && seen[2] >= 3, "{seen:?}");
+    }
+}
+
+/// Derived: told by its fields, wherever the words stand else.
+#[test]
+fn a_portfolio_is_told_from_a_scenario() {
+    let text = std::fs::read_to_string(example()).unwrap();
+    assert!(is_portfolio(text.as_bytes()));
+    assert!(is_portfolio(b"// firm\n(format: 1, name: \"a \\\" firm: b\", firm: (crew: 2))"));
+    for other in [
+        "(format: 1, name: \"firm: mine\")",
+        "(format: 1, // firm: (\n site: ())",
+        "(format: 1, site: (firm: 3))",
+        "",
+        "(format: 1, name: \"",
+    ] {
+        assert!(!is_portfolio(other.as_bytes()), "{other}");
+    }
+    let estate = example().with_file_name("estate.ron");
+    assert!(!is_portfolio(&std::fs::read(estate).unwrap()));
 }

@@ -12,6 +12,7 @@ mod export;
 mod files;
 mod footprints;
 mod frame;
+mod money_text;
 mod output;
 mod own;
 mod portfolio;
@@ -35,6 +36,7 @@ pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
 pub use footprints::{FootprintArea, FootprintFile, FootprintPoint, read_footprints};
 pub use frame::LocalFrame;
+pub use money_text::{lever_text, lever_value, swing_matters, switching_text};
 pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
@@ -43,13 +45,17 @@ pub use own::{
     UnsavedNote, UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences,
     read_unsaved, remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
-pub use portfolio::{PortfolioRead, parse_portfolio, read_portfolio, write_portfolio};
+pub use portfolio::{
+    PortfolioRead, is_portfolio, is_portfolio_file, parse_portfolio, portfolio_beside, portfolio_of_texts,
+    read_portfolio, save_portfolio, write_portfolio,
+};
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
-    LineRow, StepRow, TermRow, VALUES_TABLE, binds_text, charts_csv, comparison_csv, comparison_json,
-    cut_csv, free_name, looked_brief, looked_text, misses_text, purchase_json, purchase_sentence,
-    purchase_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, working_signs, working_steps,
-    working_text,
+    LineRow, MoneyStep, MoneyTerm, NOT_ADVICE, SPREAD_SEED, StepRow, TermRow, VALUES_TABLE, binds_text,
+    break_even_text, charts_csv, comparison_csv, comparison_json, cut_csv, free_name, freed_text,
+    looked_brief, looked_text, misses_text, mix_text, not_flown_text, payback_text, purchase_json,
+    purchase_sentence, purchase_text, purchase_working, setting_text, sweep_csv, sweep_json, tune_csv,
+    tune_json, turned_text, working_signs, working_steps, working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

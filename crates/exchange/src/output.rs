@@ -39,6 +39,8 @@ impl OutputKind {
     /// A set-up card as text.
     pub const CARD: OutputKind =
         OutputKind { name: "a set-up card", is: |head| head.starts_with(crate::card::HEADING.as_bytes()) };
+    /// A firm's jobs of a year and the fleets for them.
+    pub const PORTFOLIO: OutputKind = OutputKind { name: "a portfolio", is: crate::portfolio::is_portfolio };
     /// A scenario.
     pub const SCENARIO: OutputKind = OutputKind { name: "a scenario", is: crate::scenario::is_scenario };
 

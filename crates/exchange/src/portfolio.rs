@@ -1,7 +1,7 @@
 //! The portfolio file: RON, `format: 1` first, with the scenarios of its jobs beside it.
 
 use crate::files::{read_bounded, utf8};
-use crate::scenario::{FORMAT, check_format, from_text, parse_scenario, sound};
+use crate::scenario::{FORMAT, check_format, check_saved, from_text, parse_scenario, save_known, sound};
 use crate::{FileError, FileErrorKind, FileFault, FileStamp};
 use obliquity_planning::Scenario;
 use obliquity_planning::money::{
@@ -48,6 +48,59 @@ pub struct PortfolioRead {
     pub held: Vec<String>,
     /// What is to be known of them before the figures are trusted: a scenario that is no longer what it was.
     pub notes: Vec<String>,
+    /// What the portfolio's own file held; nothing where it is from no file.
+    pub stamp: Option<FileStamp>,
+}
+
+/// Whether a text is a portfolio's, told from its fields: a scenario has no firm.
+pub fn is_portfolio(head: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(head);
+    let (mut depth, mut word) = (0_i32, String::new());
+    let mut chars = text.chars().peekable();
+    while let Some(letter) = chars.next() {
+        match letter {
+            '"' => {
+                while let Some(within) = chars.next() {
+                    match within {
+                        '"' => break,
+                        '\\' => drop(chars.next()),
+                        _ => {}
+                    }
+                }
+            }
+            '/' if chars.peek() == Some(&'/') => {
+                chars.by_ref().find(|within| *within == '\n');
+            }
+            '(' | '[' | '{' => depth += 1,
+            ')' | ']' | '}' => depth -= 1,
+            ':' if depth == 1 && word == "firm" => return true,
+            _ => {}
+        }
+        if letter.is_alphanumeric() || letter == '_' {
+            word.push(letter);
+        } else if !letter.is_whitespace() {
+            word.clear();
+        }
+    }
+    false
+}
+
+/// Whether a file is a portfolio's. One that cannot be read is not: whoever opens it says why.
+pub fn is_portfolio_file(path: &Path) -> bool {
+    read_bounded(path, MOST_BYTES).is_ok_and(|bytes| is_portfolio(&bytes))
+}
+
+/// Writes a portfolio in the place of what is known to be there; the version before is kept beside it.
+///
+/// # Errors
+/// As [`crate::save_stamped_scenario`].
+pub fn save_portfolio(
+    path: &Path,
+    portfolio: &Portfolio,
+    known: Option<&FileStamp>,
+) -> Result<FileStamp, FileError> {
+    check_saved(&path.display().to_string(), portfolio.faults())?;
+    save_known(path, write_portfolio(portfolio).as_bytes(), known)
 }
 
 /// Reads a portfolio from the text of a file; `name` is the file's in messages. The scenarios are not looked at.
@@ -70,10 +123,56 @@ pub fn parse_portfolio(text: &str, name: &str) -> Result<Portfolio, FileError> {
 pub fn read_portfolio(path: &Path) -> Result<PortfolioRead, FileError> {
     let name = path.display().to_string();
     let bytes = read_bounded(path, MOST_BYTES)?;
-    let portfolio = parse_portfolio(utf8(&bytes, &name)?, &name)?;
-    let mut read = PortfolioRead { portfolio, scenarios: Vec::new(), held: Vec::new(), notes: Vec::new() };
+    let read = with_scenarios(utf8(&bytes, &name)?, &name, &in_folder_of(path))?;
+    Ok(PortfolioRead { stamp: Some(FileStamp::of(path, &bytes)), ..read })
+}
+
+/// The portfolio of a text whose scenarios are texts too, each under the name that its job has for it.
+///
+/// # Errors
+/// As [`read_portfolio`].
+pub fn portfolio_of_texts(
+    text: &str,
+    name: &str,
+    scenarios: &[(&str, &str)],
+) -> Result<PortfolioRead, FileError> {
+    let files = |wanted: &str| {
+        let found = scenarios.iter().find(|(name, _)| *name == wanted);
+        let (_, text) = found.ok_or_else(|| {
+            let message = "is not among the scenarios that came with the portfolio".to_owned();
+            FileError::new(wanted, FileErrorKind::Unreadable, message)
+        })?;
+        Ok((PathBuf::from(wanted), text.as_bytes().to_vec()))
+    };
+    with_scenarios(text, name, &files)
+}
+
+/// The portfolio of a text with the scenarios that lie beside a path.
+///
+/// # Errors
+/// As [`read_portfolio`].
+pub fn portfolio_beside(text: &str, path: &Path) -> Result<PortfolioRead, FileError> {
+    with_scenarios(text, &path.display().to_string(), &in_folder_of(path))
+}
+
+/// Gives the place and the bytes of a scenario by the name that a job has for it.
+type ScenarioFiles<'a> = &'a dyn Fn(&str) -> Result<(PathBuf, Vec<u8>), FileError>;
+
+fn in_folder_of(portfolio: &Path) -> impl Fn(&str) -> Result<(PathBuf, Vec<u8>), FileError> {
+    let folder = portfolio.parent().unwrap_or(Path::new("")).to_owned();
+    move |scenario| {
+        let path = folder.join(scenario);
+        let bytes = read_bounded(&path, MOST_BYTES)?;
+        Ok((path, bytes))
+    }
+}
+
+fn with_scenarios(text: &str, name: &str, files: ScenarioFiles<'_>) -> Result<PortfolioRead, FileError> {
+    let portfolio = parse_portfolio(text, name)?;
+    let (scenarios, held, notes) = (Vec::new(), Vec::new(), Vec::new());
+    let mut read = PortfolioRead { portfolio, scenarios, held, notes, stamp: None };
     for job in &read.portfolio.jobs {
-        let (scenario, held) = job_scenario(path, job)?;
+        let (scenario, held) = job_scenario(name, job, files)?;
         if job.held.as_ref().is_some_and(|known| *known != held) {
             read.notes.push(format!(
                 "{}: {} holds something else than when the portfolio was last looked at; every figure of these jobs is of now",
@@ -87,16 +186,18 @@ pub fn read_portfolio(path: &Path) -> Result<PortfolioRead, FileError> {
 }
 
 /// The scenario of a kind of job, and what its file holds.
-fn job_scenario(portfolio: &Path, job: &PortfolioJob) -> Result<(Scenario, String), FileError> {
-    let path: PathBuf = portfolio.parent().unwrap_or(Path::new("")).join(&job.scenario);
+fn job_scenario(
+    portfolio: &str,
+    job: &PortfolioJob,
+    files: ScenarioFiles<'_>,
+) -> Result<(Scenario, String), FileError> {
     let named = |mut error: FileError| {
         for fault in &mut error.faults {
-            fault.message =
-                format!("{} (the scenario of \"{}\" in {})", fault.message, job.name, portfolio.display());
+            fault.message = format!("{} (the scenario of \"{}\" in {portfolio})", fault.message, job.name);
         }
         error
     };
-    let bytes = read_bounded(&path, MOST_BYTES).map_err(named)?;
+    let (path, bytes) = files(&job.scenario).map_err(named)?;
     let name = path.display().to_string();
     let scenario = utf8(&bytes, &name).and_then(|text| parse_scenario(text, &name)).map_err(named)?;
     if scenario.strategies.is_empty() {

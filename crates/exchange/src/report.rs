@@ -4,6 +4,7 @@ mod block;
 mod charts;
 mod csv;
 mod cut;
+mod money_working;
 mod purchase;
 mod sweep;
 mod tune;
@@ -12,7 +13,11 @@ mod working;
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
-pub use purchase::{purchase_json, purchase_sentence, purchase_text};
+pub use money_working::{MoneyStep, MoneyTerm, purchase_working};
+pub use purchase::{
+    NOT_ADVICE, SEED as SPREAD_SEED, break_even_text, freed_text, mix_text, not_flown_text, payback_text,
+    purchase_json, purchase_sentence, purchase_text, turned_text,
+};
 pub use sweep::{sweep_csv, sweep_json};
 pub use tune::{
     binds_text, free_name, looked_brief, looked_text, misses_text, setting_text, tune_csv, tune_json,

@@ -6,6 +6,7 @@ mod budgets;
 mod control;
 mod cut;
 mod power;
+mod purchase;
 mod svg;
 mod what_if;
 
@@ -14,6 +15,7 @@ pub use budgets::{Budget, BudgetOf, PartLook, budgets, part_look};
 pub use control::{control_chart, control_text};
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
+pub use purchase::{swing_chart, yearly_chart};
 pub use svg::{Palette, Rgb, hatch, svg};
 pub use what_if::{
     FrontChart, FrontPoint, SweepOf, TradeOf, front_chart, nudge_charts, nudge_text, sweep_chart,

@@ -1,11 +1,12 @@
 //! Whether another fleet pays, in words and as JSON.
 
 use super::tune::misses_text;
+use crate::money_text::{NOTHING, lever_text, swing_matters, switching_text};
 use obliquity_planning::Units;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::{
-    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, JobType, Lever,
-    Portfolio, Swing, Turn,
+    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, JobType, Portfolio,
+    Swing, Turn,
 };
 use obliquity_planning::purchase::{FlownJob, NotFlown, Purchase, Refusal};
 use obliquity_planning::wording::{count, listed, short, trimmed, within};
@@ -13,11 +14,8 @@ use serde_json::{Map, Value, json};
 use std::fmt::Write;
 
 /// What every answer about money ends with.
-const NOT_ADVICE: &str = "An estimate for planning, before tax and VAT, in nominal money; not financial advice: let an \
+pub const NOT_ADVICE: &str = "An estimate for planning, before tax and VAT, in nominal money; not financial advice: let an \
                               accountant look at it before you sign.";
-
-/// Amounts below this are none.
-const NOTHING: f64 = 0.5;
 
 /// An amount in whole units of the currency.
 fn amount(value: f64) -> String {
@@ -51,7 +49,17 @@ fn turning_text(case: &FleetCase, fleet: usize) -> String {
         _ => None,
     });
     if let Some((_, job, found)) = turning.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        return format!("{}, you have {}", break_even_text(found, &job.name), short(job.count));
+        let gist = match found {
+            // where it pays at any fewer, up to where it does says more than from where it does not
+            BreakEven::At(turns) => match turns.as_slice() {
+                [Turn { count, pays: false }] if f64::from(*count) > job.count => {
+                    format!("pays up to {} jobs of {} a year", count - 1, job.name)
+                }
+                _ => break_even_text(found, &job.name),
+            },
+            _ => break_even_text(found, &job.name),
+        };
+        return format!("{gist}, you have {}", short(job.count));
     }
     match each().find(|(_, found)| **found == BreakEven::BeyondCapacity) {
         Some((job, _)) => {
@@ -62,7 +70,7 @@ fn turning_text(case: &FleetCase, fleet: usize) -> String {
 }
 
 /// At how many jobs a fleet pays: "breaks even at 12 jobs of Viaduct a year".
-fn break_even_text(found: &BreakEven, job: &str) -> String {
+pub fn break_even_text(found: &BreakEven, job: &str) -> String {
     match found {
         BreakEven::Always => format!("pays at any number of jobs of {job}"),
         BreakEven::Never => format!("never pays by jobs of {job}"),
@@ -81,7 +89,7 @@ fn break_even_text(found: &BreakEven, job: &str) -> String {
 }
 
 /// The same of all jobs together.
-fn mix_text(found: &BreakEvenMix) -> String {
+pub fn mix_text(found: &BreakEvenMix) -> String {
     match found {
         BreakEvenMix::Always => "pays at any number of all jobs together".to_owned(),
         BreakEvenMix::Never => "does not pay at up to twenty times all jobs together".to_owned(),
@@ -96,7 +104,7 @@ fn mix_text(found: &BreakEvenMix) -> String {
 }
 
 /// Why an aircraft does not fly a kind of job.
-fn not_flown_text(why: &NotFlown) -> String {
+pub fn not_flown_text(why: &NotFlown) -> String {
     let refusal = |refusal: &Refusal| match refusal {
         Refusal::CannotFly(reasons) => reasons.join("; "),
         Refusal::Misses(misses) => format!("misses {}", misses_text(misses, Units::Metric)),
@@ -110,7 +118,7 @@ fn not_flown_text(why: &NotFlown) -> String {
 }
 
 /// What was turned: "sidelap 62 %, tilt 33°".
-fn turned_text(turned: &[(Dial, f64)]) -> String {
+pub fn turned_text(turned: &[(Dial, f64)]) -> String {
     let one = |(dial, value): &(Dial, f64)| {
         let row = dial.knob();
         format!("{} {}", within(row.whole), Units::Metric.text(row.unit, *value))
@@ -118,54 +126,8 @@ fn turned_text(turned: &[(Dial, f64)]) -> String {
     turned.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-/// One number of a case, in words.
-fn lever_text(lever: &Lever) -> String {
-    match lever {
-        Lever::Count(job) => format!("jobs of {job} a year"),
-        Lever::Price(job) => format!("price of {job}"),
-        Lever::AgainShare(job) => format!("visits to {job} that must be repeated"),
-        Lever::SiteTime => "time on site, as a factor".to_owned(),
-        Lever::MachineTime => "workstation hours, as a factor".to_owned(),
-        Lever::CrewWage => "wage of the crew".to_owned(),
-        Lever::AttendedWage => "wage at the workstation".to_owned(),
-        Lever::MachineHour => "workstation hour".to_owned(),
-        Lever::FlyingDays => "flying days a year".to_owned(),
-        Lever::HoursADay => "hours a day".to_owned(),
-        Lever::Interest => "interest a year".to_owned(),
-        Lever::SoldShare => "share of freed days sold".to_owned(),
-        Lever::DayValue => "value of a sold day".to_owned(),
-        Lever::AircraftPrice(name) => format!("price of {name}"),
-        Lever::HireDay(name) => format!("hire of {name} for a day"),
-        Lever::Resale(name) => format!("resale of {name}"),
-    }
-}
-
-/// The value of such a number.
-fn lever_value(lever: &Lever, value: f64) -> String {
-    match lever {
-        Lever::Interest | Lever::SoldShare | Lever::AgainShare(_) => {
-            format!("{} %", trimmed(100.0 * value, 1))
-        }
-        Lever::SiteTime | Lever::MachineTime => format!("{} times", trimmed(value, 2)),
-        _ => short(value),
-    }
-}
-
-/// Where a number turns the answer: "turns at 9 and below".
-fn switching_text(swing: &Swing) -> String {
-    let at = |value: f64| lever_value(&swing.lever, value);
-    match (swing.turns.below, swing.turns.above) {
-        (None, None) => "does not turn the answer".to_owned(),
-        (Some(low), None) => format!("the answer turns at {} and below", at(low)),
-        (None, Some(high)) => format!("the answer turns at {} and above", at(high)),
-        (Some(low), Some(high)) => {
-            format!("the answer turns at {} and below, and at {} and above", at(low), at(high))
-        }
-    }
-}
-
 /// What hours are worth that a fleet saves.
-fn freed_text(firm: &Firm) -> String {
+pub fn freed_text(firm: &Firm) -> String {
     match firm.freed {
         FreedHours::NotPaid => "hours saved are not paid".to_owned(),
         FreedHours::SoldAsDays { share, day_value } => format!(
@@ -178,8 +140,8 @@ fn freed_text(firm: &Firm) -> String {
     }
 }
 
-/// Draws start from this.
-const SEED: u64 = 1;
+/// Draws start from this, so that equal portfolios give equal bands.
+pub const SEED: u64 = 1;
 
 /// The whole answer as text: a sentence for each fleet, how each aircraft flies each job, what it leaves, what a year comes
 /// to, and what would turn the answer.
@@ -256,11 +218,7 @@ fn fleet_lines(
         amount(spread.p90),
         trimmed(100.0 * spread.pays, 0)
     );
-    let matters = |swing: &Swing| {
-        let turns = swing.turns.below.is_some() || swing.turns.above.is_some();
-        turns || swing.width() >= NOTHING
-    };
-    for swing in case.swings(fleet, &portfolio.unsure).iter().filter(|swing| matters(swing)) {
+    for swing in case.swings(fleet, &portfolio.unsure).iter().filter(|swing| swing_matters(swing)) {
         let _ = writeln!(
             text,
             "    {}: {} to {} a year; {}",
@@ -273,7 +231,10 @@ fn fleet_lines(
 }
 
 /// When it is paid back.
-fn payback_text(years: Option<f64>) -> String {
+///
+/// # Units
+/// - `years`: years
+pub fn payback_text(years: Option<f64>) -> String {
     match years {
         None => "not paid back".to_owned(),
         Some(0.0) => "paid back at once".to_owned(),

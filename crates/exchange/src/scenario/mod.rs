@@ -89,6 +89,7 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
 pub(crate) fn is_scenario(head: &[u8]) -> bool {
     let text = String::from_utf8_lossy(head);
     first_field(text.trim_start_matches('\u{feff}')).is_some_and(|first| first.key == "format")
+        && !crate::portfolio::is_portfolio(head)
 }
 
 /// Reads a catalogue: equipment alone, as a scenario holds it, without a format.
@@ -151,24 +152,38 @@ pub fn save_stamped_scenario(
     known: Option<&FileStamp>,
 ) -> Result<FileStamp, FileError> {
     let name = path.display().to_string();
-    let faults = scenario.faults();
-    if !faults.is_empty() {
-        let say = |fault: Fault| FileFault {
-            place: None,
-            message: format!("not saved, because of {}: {}", fault.path, fault.message),
-        };
-        let faults = faults.into_iter().map(say).collect();
-        return Err(FileError { file: name, kind: FileErrorKind::Invalid, faults });
-    }
+    check_saved(&name, scenario.faults())?;
     let text = text_of(scenario).map_err(|error| {
         let message = format!("cannot be put into text: {error}; the file is as it was");
         FileError::new(&name, FileErrorKind::Unwritable, message)
     })?;
+    save_known(path, text.as_bytes(), known)
+}
+
+/// What is wrong is not saved.
+pub(crate) fn check_saved(name: &str, faults: Vec<Fault>) -> Result<(), FileError> {
+    if faults.is_empty() {
+        return Ok(());
+    }
+    let say = |fault: Fault| FileFault {
+        place: None,
+        message: format!("not saved, because of {}: {}", fault.path, fault.message),
+    };
+    let faults = faults.into_iter().map(say).collect();
+    Err(FileError { file: name.to_owned(), kind: FileErrorKind::Invalid, faults })
+}
+
+/// Writes in the place of what is known to be there; the version before is kept beside it.
+pub(crate) fn save_known(
+    path: &Path,
+    bytes: &[u8],
+    known: Option<&FileStamp>,
+) -> Result<FileStamp, FileError> {
     if let Some(known) = known {
         known.check(path)?;
     }
-    save_atomically(path, text.as_bytes())?;
-    Ok(FileStamp::of(path, text.as_bytes()))
+    save_atomically(path, bytes)?;
+    Ok(FileStamp::of(path, bytes))
 }
 
 /// The user's own library of aircraft, as its file nests it.

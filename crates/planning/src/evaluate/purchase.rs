@@ -9,7 +9,7 @@ use crate::money::{
 };
 use crate::result::{Depth, MeasureId};
 use crate::scenario::knob::Dial;
-use crate::scenario::{Equipment, Scenario};
+use crate::scenario::{Aircraft, Equipment, Scenario};
 
 /// How an aircraft flies a kind of job.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,6 +51,79 @@ pub struct Purchase {
     pub case: FleetCase,
 }
 
+/// What of a portfolio decides how its jobs are flown: no edit of anything else flies one anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlightsOf {
+    settings: JobSettings,
+    /// What the client of each kind of job asks.
+    asks: Vec<Vec<String>>,
+    /// Each aircraft with what it has of that; nothing where no fleet has it.
+    aircraft: Vec<Option<(Aircraft, Vec<String>)>>,
+}
+
+impl FlightsOf {
+    /// Of a portfolio.
+    pub fn new(portfolio: &Portfolio) -> Self {
+        let aircraft = portfolio.aircraft.iter();
+        FlightsOf {
+            settings: portfolio.settings,
+            asks: portfolio.jobs.iter().map(|job| job.asks.clone()).collect(),
+            aircraft: aircraft
+                .map(|entry| is_used(portfolio, entry).then(|| (entry.aircraft.clone(), entry.has.clone())))
+                .collect(),
+        }
+    }
+}
+
+/// How the strategies of a kind of job go with an aircraft, each with its name.
+type StrategyFlights = Vec<(String, Result<FlownJob, Refusal>)>;
+
+/// The same; what the client asks for in place of them where the aircraft has it not.
+type JobFlights = Result<StrategyFlights, String>;
+
+/// How every aircraft of a portfolio flies each kind of job with every strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flights {
+    aircraft: Vec<Option<Vec<JobFlights>>>,
+}
+
+impl Flights {
+    /// Holds the fleets against each other: of a job's strategies each aircraft takes the one that leaves most. Quick.
+    ///
+    /// # Panics
+    /// Where the portfolio's [`FlightsOf`] are others than those that were flown.
+    pub fn purchase(&self, portfolio: &Portfolio) -> Purchase {
+        assert_eq!(self.aircraft.len(), portfolio.aircraft.len(), "flights of each aircraft");
+        let of = |(entry, jobs): (&PortfolioAircraft, &Option<Vec<JobFlights>>)| {
+            let jobs = jobs.as_ref()?.iter().zip(&portfolio.jobs);
+            Some(jobs.map(|(flights, job)| foremost(portfolio, entry, job, flights)).collect())
+        };
+        let flown: Vec<_> = portfolio.aircraft.iter().zip(&self.aircraft).map(of).collect();
+        let case = fleet_case(portfolio, &flown);
+        Purchase { flown, case }
+    }
+}
+
+/// The strategy of a job with which an aircraft leaves most; the first of equals.
+fn foremost(
+    portfolio: &Portfolio,
+    entry: &PortfolioAircraft,
+    job: &PortfolioJob,
+    flights: &JobFlights,
+) -> Result<FlownJob, NotFlown> {
+    let each = flights.as_ref().map_err(|asked| NotFlown::Asked(asked.clone()))?;
+    let leaves = |flown: &FlownJob| {
+        job_terms(&portfolio.firm, &job.money, &flown.facts, &entry.wear, 0.0).contribution()
+    };
+    let flown = each.iter().filter_map(|(_, flown)| flown.as_ref().ok());
+    let best = flown.reduce(|best, other| if leaves(other) > leaves(best) { other } else { best });
+    let refused = || {
+        let why = each.iter().filter_map(|(name, flown)| Some((name.clone(), flown.as_ref().err()?.clone())));
+        NotFlown::Refused(why.collect())
+    };
+    best.cloned().ok_or_else(refused)
+}
+
 impl Evaluator<'_> {
     /// Works out how every aircraft of a portfolio's fleets flies each kind of job, and holds the fleets against each other.
     ///
@@ -64,55 +137,53 @@ impl Evaluator<'_> {
     /// # Panics
     /// Where `scenarios` are not those of the portfolio's jobs, one for each.
     pub fn purchase(&self, portfolio: &Portfolio, scenarios: &[Scenario]) -> Result<Purchase, Stopped> {
-        assert_eq!(scenarios.len(), portfolio.jobs.len(), "a scenario for each kind of job");
-        let used: Vec<bool> = portfolio.aircraft.iter().map(|entry| is_used(portfolio, entry)).collect();
-        let total = (used.iter().filter(|used| **used).count() * scenarios.len()) as u64;
+        Ok(self.flights(&FlightsOf::new(portfolio), scenarios)?.purchase(portfolio))
+    }
+
+    /// The part of [`Evaluator::purchase`] that takes long: how every aircraft flies each kind of job.
+    ///
+    /// # Errors
+    /// As [`Evaluator::tune`].
+    ///
+    /// # Panics
+    /// Where `scenarios` are not one for each kind of job.
+    pub fn flights(&self, of: &FlightsOf, scenarios: &[Scenario]) -> Result<Flights, Stopped> {
+        assert_eq!(scenarios.len(), of.asks.len(), "a scenario for each kind of job");
+        let total = (of.aircraft.iter().flatten().count() * scenarios.len()) as u64;
         let mut done = 0;
         let mut flown = Vec::new();
-        for (entry, used) in portfolio.aircraft.iter().zip(used) {
-            if !used {
+        for entry in &of.aircraft {
+            let Some((aircraft, has)) = entry else {
                 flown.push(None);
                 continue;
-            }
+            };
             let mut jobs = Vec::new();
-            for (job, scenario) in portfolio.jobs.iter().zip(scenarios) {
+            for (asks, scenario) in of.asks.iter().zip(scenarios) {
                 let watch = Quiet { watch: self.watch, done, total };
                 let evaluator = Evaluator { store: self.store, watch: &watch };
-                jobs.push(evaluator.flown_job(portfolio, entry, job, scenario)?);
+                let asked = asks.iter().find(|asked| !has.contains(asked));
+                jobs.push(match asked {
+                    Some(asked) => Err(asked.clone()),
+                    None => Ok(evaluator.strategies_flown(of.settings, aircraft, scenario)?),
+                });
                 done += 1;
             }
             flown.push(Some(jobs));
         }
-        let case = fleet_case(portfolio, &flown);
-        Ok(Purchase { flown, case })
+        Ok(Flights { aircraft: flown })
     }
 
-    fn flown_job(
+    fn strategies_flown(
         &self,
-        portfolio: &Portfolio,
-        entry: &PortfolioAircraft,
-        job: &PortfolioJob,
+        settings: JobSettings,
+        aircraft: &Aircraft,
         scenario: &Scenario,
-    ) -> Result<Result<FlownJob, NotFlown>, Stopped> {
-        if let Some(asked) = job.asks.iter().find(|asked| !entry.has.contains(asked)) {
-            return Ok(Err(NotFlown::Asked(asked.clone())));
-        }
-        let held = self.held(portfolio.settings, scenario)?;
-        let mut best: Option<(f64, FlownJob)> = None;
-        let mut refused = Vec::new();
-        for strategy in &held.strategies {
-            match self.flown_by(portfolio.settings, &held, strategy.id, entry)? {
-                Ok(flown) => {
-                    let terms = job_terms(&portfolio.firm, &job.money, &flown.facts, &entry.wear, 0.0);
-                    let leaves = terms.contribution();
-                    if best.as_ref().is_none_or(|(most, _)| leaves > *most) {
-                        best = Some((leaves, flown));
-                    }
-                }
-                Err(why) => refused.push((strategy.name.clone(), why)),
-            }
-        }
-        Ok(best.map(|(_, flown)| flown).ok_or(NotFlown::Refused(refused)))
+    ) -> Result<StrategyFlights, Stopped> {
+        let held = self.held(settings, scenario)?;
+        let each = held.strategies.iter().map(|strategy| {
+            Ok((strategy.name.clone(), self.flown_by(settings, &held, strategy.id, aircraft)?))
+        });
+        each.collect()
     }
 
     /// A job's scenario with what is held equal set by its own aircraft.
@@ -135,9 +206,9 @@ impl Evaluator<'_> {
         settings: JobSettings,
         scenario: &Scenario,
         strategy: Id,
-        entry: &PortfolioAircraft,
+        aircraft: &Aircraft,
     ) -> Result<Result<FlownJob, Refusal>, Stopped> {
-        let scenario = with_aircraft(scenario, strategy, entry);
+        let scenario = with_aircraft(scenario, strategy, aircraft);
         let ask = match settings {
             JobSettings::EachAtItsBest => {
                 TuneAsk::usual(&scenario, strategy, MeasureId::TimeOnSite, ToSpare::default())
@@ -198,12 +269,12 @@ fn is_used(portfolio: &Portfolio, entry: &PortfolioAircraft) -> bool {
 }
 
 /// A scenario of one strategy, flown with another aircraft.
-fn with_aircraft(scenario: &Scenario, strategy: Id, entry: &PortfolioAircraft) -> Scenario {
+fn with_aircraft(scenario: &Scenario, strategy: Id, aircraft: &Aircraft) -> Scenario {
     let mut scenario = scenario.clone();
     scenario.strategies.retain(|other| other.id == strategy);
-    scenario.strategies.iter_mut().for_each(|strategy| strategy.aircraft = entry.aircraft.id);
+    scenario.strategies.iter_mut().for_each(|strategy| strategy.aircraft = aircraft.id);
     scenario.reference = None;
-    scenario.equipment = Equipment { aircraft: vec![entry.aircraft.clone()] }.into();
+    scenario.equipment = Equipment { aircraft: vec![aircraft.clone()] }.into();
     scenario
 }
 

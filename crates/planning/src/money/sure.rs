@@ -210,6 +210,10 @@ pub struct GainSpread {
 pub struct Swing {
     /// The number.
     pub lever: Lever,
+    /// Its 10th percentile.
+    pub p10: f64,
+    /// Its 90th percentile.
+    pub p90: f64,
     /// The gain at its 10th percentile.
     pub at_p10: f64,
     /// The gain at its 90th percentile.
@@ -267,6 +271,8 @@ impl FleetCase {
                 let value = of.lever.value(self)?;
                 Some(Swing {
                     lever: of.lever.clone(),
+                    p10: of.p10,
+                    p90: of.p90,
                     at_p10: self.gain_at(fleet, &of.lever, of.p10),
                     at_p90: self.gain_at(fleet, &of.lever, of.p90),
                     turns: self.switching_value(fleet, &of.lever, value),
