@@ -39,6 +39,7 @@ mod passes;
 mod pictures;
 mod plan;
 mod preferences;
+mod purchase;
 mod raster;
 mod read_back;
 mod reading;

@@ -882,3 +882,76 @@ fn a_caution_of_several_leads_with_the_worst() {
     let alike = obliquity::cautions::by_kind(alike);
     assert_eq!(alike[0].also().unwrap(), "also: B the mill", "as many, so not less");
 }
+
+/// Derived: every number of the answer about a fleet is one of its case: the difference of a year, at how many jobs it turns, how many
+/// there are, the band, its chance, payback and the share of all jobs; of the portfolio's fleets with several prices and counts.
+#[test]
+fn answers_about_money_are_read_back() {
+    use obliquity::purchase::{
+        GivenPurchase, PortfolioDocument, PortfolioPlace, PurchaseFigures, PurchasePanel, PurchaseProgress,
+        ShownRight,
+    };
+    use obliquity_planning::money::{BreakEven, BreakEvenMix, JobSettings};
+    use obliquity_planning::purchase::FlightsOf;
+    let mut read = files::example_portfolio().unwrap();
+    read.portfolio.settings = JobSettings::EqualGsd;
+    read.portfolio.jobs.drain(..2);
+    read.scenarios.drain(..2);
+    read.held.drain(..2);
+    let flights =
+        Engine::aside().flights(&FlightsOf::new(&read.portfolio), &read.scenarios, &NoWatch).unwrap();
+    let mut answers = 0;
+    for (count, price) in [(8.0, 1600.0), (2.0, 1600.0), (30.0, 1150.0), (5.0, 2200.0), (0.0, 1500.0)] {
+        let mut read = read.clone();
+        (read.portfolio.jobs[0].count, read.portfolio.jobs[0].money.price) = (count, price);
+        let document = PortfolioDocument::new(read, PortfolioPlace::Example);
+        let figures = PurchaseFigures::new(document.portfolio(), &flights, &NoWatch).unwrap();
+        let figures = Arc::new(figures);
+        let case = &figures.purchase.case;
+        for fleet in 1..case.fleets.len() {
+            let sheet = obliquity::purchase::PurchaseSheet::new(GivenPurchase {
+                document: &document,
+                figures: Some(&figures),
+                progress: PurchaseProgress::Known,
+                focus: Some(fleet),
+                job: None,
+                panel: PurchasePanel::Jobs,
+                right: ShownRight::Diagrams,
+                units: Units::Metric,
+            });
+            let known = sheet.known.unwrap();
+            let own = &figures.fleets[fleet];
+            let mut allowed =
+                vec![own.gain.total().abs(), count, 8.0, 10.0, 100.0, f64::from(case.study_years)];
+            if let BreakEven::At(turns) = case.break_even(fleet, 0) {
+                allowed.extend(
+                    turns.iter().flat_map(|turn| [f64::from(turn.count), f64::from(turn.count) - 1.0]),
+                );
+            }
+            if let BreakEvenMix::At(turns) = case.break_even_mix(fleet) {
+                allowed.extend(turns.iter().map(|(factor, _)| 100.0 * factor));
+            }
+            allowed.extend([own.spread.p10.abs(), own.spread.p90.abs(), 100.0 * own.spread.pays]);
+            let (simple, discounted) = case.payback_years(fleet);
+            allowed.extend(simple.into_iter().chain(discounted));
+            for text in [&known.sentence, &known.told] {
+                for number in numbers(text) {
+                    let is = |value: &f64| (value - number.value).abs() <= number.half + 1e-9;
+                    assert!(allowed.iter().any(is), "{} in {text:?} is none of {allowed:?}", number.value);
+                    answers += 1;
+                }
+            }
+            let (gain, pays) = (own.gain.total(), known.verdict.unwrap());
+            assert_eq!(pays, gain >= 0.0, "{}", known.sentence);
+            let word = if gain.abs() < 0.5 {
+                "Leaves the same"
+            } else if gain > 0.0 {
+                "Leaves "
+            } else {
+                "Costs "
+            };
+            assert!(known.sentence.starts_with(word), "{}: {gain}", known.sentence);
+        }
+    }
+    assert!(answers > 100, "{answers}");
+}

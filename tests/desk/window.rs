@@ -259,12 +259,12 @@ fn a_broken_file_is_told_and_leaves_the_document_untouched() {
     let mut window = yard();
     window.run_ok();
     type_path(&mut window, Key::O, path.to_str().unwrap());
-    assert!(said(&window, "The scenario was not opened"));
+    assert!(said(&window, "The file was not opened"));
     assert!(said(&window, "cut.ron:1:"), "file, line and column");
     assert_eq!(window.state().document().title(), "Timber yard");
     window.get_by_label("Cancel").click();
     window.run_ok();
-    assert!(!said(&window, "The scenario was not opened"));
+    assert!(!said(&window, "The file was not opened"));
 }
 
 #[test]

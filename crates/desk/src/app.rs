@@ -9,6 +9,7 @@ mod file_work;
 mod footprint_work;
 mod keep_work;
 mod own_files;
+mod portfolio_work;
 mod requests;
 mod row_asks;
 mod screens;
@@ -27,7 +28,7 @@ pub use screens::{ASPECTS, AspectRow, SCREENS, ScreenRow};
 use crate::beside::Beside;
 use crate::board::{Before, Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
-use crate::dialogs::{Dialog, DialogAnswer, Framed, PickedPath, Picker, Purpose, Refusal, Then};
+use crate::dialogs::{Dialog, DialogAnswer, Framed, PickedPath, Picker, Purpose, Refusal, Then, UnsavedOf};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::{Figures, Report};
@@ -39,6 +40,7 @@ use crate::long;
 use crate::placing::Placing;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
+use crate::purchase::PortfolioDocument;
 use crate::recovering::RecoverQuestion;
 use crate::space::{Layer, Space};
 use crate::strategies::Change;
@@ -94,7 +96,7 @@ pub struct App {
     moved: Option<Id>,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
-    after_saving: Option<Then>,
+    after_saving: Option<(UnsavedOf, Then)>,
     leaving: bool,
     units: Units,
     beside: Beside,
@@ -106,6 +108,7 @@ pub struct App {
     best: screens::BestScreen,
     section: screens::SectionScreen,
     block: screens::BlockScreen,
+    purchase: screens::PurchaseScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -168,6 +171,7 @@ impl App {
         self.curves.share(aside);
         self.best.share(aside);
         self.section.share(aside);
+        self.purchase.share(aside);
         self
     }
 
@@ -204,6 +208,7 @@ impl App {
             best: screens::BestScreen::default(),
             section: screens::SectionScreen::default(),
             block: screens::BlockScreen::default(),
+            purchase: screens::PurchaseScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -369,6 +374,7 @@ impl App {
         }
         if !ctx.input(|input| input.pointer.any_down()) {
             self.end_gesture();
+            self.purchase.end_gesture();
         }
         for command in commands {
             self.run(command, &ctx);
@@ -483,9 +489,10 @@ impl App {
             Command::Open => self.unless_unsaved(Then::Open, ctx),
             Command::OpenTyped => self.unless_unsaved(Then::OpenTyped, ctx),
             Command::Quit => self.unless_unsaved(Then::Quit, ctx),
+            Command::Save if self.is_on_portfolio() => self.save_portfolio(ctx),
             Command::Save => self.save(ctx),
-            Command::SaveAs => self.pick(Purpose::SaveAs, ctx),
-            Command::SaveAsTyped => self.ask_path(Purpose::SaveAs, ""),
+            Command::SaveAs => self.pick(self.saved_as(), ctx),
+            Command::SaveAsTyped => self.ask_path(self.saved_as(), ""),
             Command::ImportBoundary => self.pick(Purpose::ImportBoundary, ctx),
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
             Command::ImportTerrain => self.pick(Purpose::ImportTerrain, ctx),
@@ -499,6 +506,8 @@ impl App {
             Command::PlaceOnEarth => self.turn_to(Screen::SITE),
             Command::RemoveUnderlay => self.put_underlay(None, None, Vec::new()),
             Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
+            Command::Undo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::undo),
+            Command::Redo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::redo),
             Command::Undo => self.turn_back(Document::undo),
             Command::Redo => self.turn_back(Document::redo),
             Command::Add(template) => self.apply(BoardAsk::Change(Change::Add { template })),
@@ -566,8 +575,31 @@ impl App {
     }
 
     fn unless_unsaved(&mut self, then: Then, ctx: &Context) {
-        if self.document.is_changed() {
-            self.dialog = Some(Dialog::Unsaved { then });
+        if let (Then::OpenPath(path), true) = (&then, self.document.is_changed()) {
+            // Only what it holds tells what would go.
+            self.open_in_place(path.clone(), &[]);
+            return;
+        }
+        match self.unsaved_before(&then) {
+            Some(of) => self.dialog = Some(Dialog::Unsaved { of, then }),
+            None => self.go_on(&then, ctx),
+        }
+    }
+
+    /// What is not saved and would go.
+    fn unsaved_before(&self, then: &Then) -> Option<UnsavedOf> {
+        let (scenario, portfolio) = (self.document.is_changed(), self.is_portfolio_changed());
+        match then {
+            Then::OpenPortfolio(_) | Then::ExamplePortfolio => portfolio.then_some(UnsavedOf::Portfolio),
+            Then::Quit if !scenario => portfolio.then_some(UnsavedOf::Portfolio),
+            _ => scenario.then_some(UnsavedOf::Scenario),
+        }
+    }
+
+    /// Goes on once something is saved or given up; the window closes only when nothing else would go.
+    fn go_on_without(&mut self, of: UnsavedOf, then: Then, ctx: &Context) {
+        if then == Then::Quit && of == UnsavedOf::Scenario && self.is_portfolio_changed() {
+            self.dialog = Some(Dialog::Unsaved { of: UnsavedOf::Portfolio, then });
         } else {
             self.go_on(&then, ctx);
         }
@@ -589,6 +621,8 @@ impl App {
                 }
             }
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
+            Then::OpenPortfolio(path) => self.open_in_place(path.clone(), &[UnsavedOf::Portfolio]),
+            Then::ExamplePortfolio => self.open_example_portfolio(),
             Then::Recover(path) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
@@ -621,12 +655,15 @@ impl App {
         match answer {
             DialogAnswer::Cancel => self.after_saving = None,
             DialogAnswer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
-            DialogAnswer::SaveElsewhere => self.pick(Purpose::SaveAs, ctx),
+            DialogAnswer::SaveElsewhere(purpose) => self.pick(purpose, ctx),
             DialogAnswer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
-            DialogAnswer::Discard(then) => self.go_on(&then, ctx),
-            DialogAnswer::SaveFirst(then) => {
-                self.after_saving = Some(then);
-                self.save(ctx);
+            DialogAnswer::Discard(of, then) => self.go_on_without(of, then, ctx),
+            DialogAnswer::SaveFirst(of, then) => {
+                self.after_saving = Some((of, then));
+                match of {
+                    UnsavedOf::Scenario => self.save(ctx),
+                    UnsavedOf::Portfolio => self.save_portfolio(ctx),
+                }
             }
             DialogAnswer::Boundary(choice) => self.import(&choice),
             DialogAnswer::NewSite(new, notes) => self.put_new_site(*new, &notes),
@@ -650,10 +687,15 @@ impl App {
     }
 
     fn go_on_after_saving(&mut self, ctx: &Context) {
-        if !self.document.is_changed()
-            && let Some(then) = self.after_saving.take()
-        {
-            self.go_on(&then, ctx);
+        let Some((of, then)) = self.after_saving.take() else { return };
+        let is_saved = match of {
+            UnsavedOf::Scenario => !self.document.is_changed(),
+            UnsavedOf::Portfolio => !self.is_portfolio_changed(),
+        };
+        if is_saved {
+            self.go_on_without(of, then, ctx);
+        } else {
+            self.after_saving = Some((of, then));
         }
     }
 
@@ -661,16 +703,17 @@ impl App {
     fn guard_closing(&mut self, ctx: &Context) {
         if ctx.input(|input| input.viewport().close_requested())
             && !self.leaving
-            && self.document.is_changed()
+            && let Some(of) = self.unsaved_before(&Then::Quit)
         {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.dialog = Some(Dialog::Unsaved { then: Then::Quit });
+            self.dialog = Some(Dialog::Unsaved { of, then: Then::Quit });
         }
     }
 
     fn name_window(&mut self, ctx: &Context) {
-        let mark = if self.document.is_changed() { "*" } else { "" };
-        let title = format!("Obliquity – {}{mark}", self.document.title());
+        let (name, changed) = self.title_shown();
+        let mark = if changed { "*" } else { "" };
+        let title = format!("Obliquity – {name}{mark}");
         if title != self.title {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;

@@ -120,7 +120,9 @@ pub(crate) fn large_within(ui: &mut Ui, chart: &Chart, size: Vec2, margin: f32) 
     let colors = theme::of(ui);
     ui.label(egui::RichText::new(chart.up.title()).font(theme::caption()).color(colors.muted));
     let ticks = |axis: &Axis, most: f32, each: f32| axis.told((most / each).max(1.0) as u32);
-    let across = ticks(&chart.across, size.x, 80.0);
+    // Names beside the axis up take much of the width.
+    let room = if chart.up.names.is_empty() { size.x } else { size.x - margin };
+    let across = ticks(&chart.across, room, 80.0);
     let up = ticks(&chart.up, size.y, 34.0);
     let marks = |told: &[(f64, String)], axis: &Axis| {
         let values: Vec<f64> = told.iter().map(|(at, _)| *at).collect();

@@ -19,7 +19,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
     Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Slots, Units,
-    ViewRows, check_export, comparison_csv, comparison_json, export_strategy,
+    ViewRows, check_export, comparison_csv, comparison_json, export_strategy, is_portfolio_file,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -422,6 +422,9 @@ impl CliTask {
 
 /// Opens the window, or prints the comparison and says why where there can be none.
 fn open(file: Option<&Path>) -> Result<(), Trouble> {
+    if let Some(portfolio) = file.filter(|file| is_portfolio_file(file)) {
+        return purchase::open(portfolio);
+    }
     let (scenario, stamp) = match file {
         Some(file) => read_stamped(file)?,
         None => (files::demo().map_err(|error| Trouble::Input(error.to_string()))?, None),
@@ -429,7 +432,7 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     // A scenario made on a boundary is saved under a name of its own.
     let path = file.filter(|file| !files::is_boundary(file));
     let document = Document::new(scenario.clone(), path.map(Path::to_owned)).with_stamp(stamp);
-    let Err(why) = window::open(document) else { return Ok(()) };
+    let Err(why) = window::open(document, None) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
     let outcomes = evaluate(name, &scenario, Depth::Views)?;
@@ -564,6 +567,9 @@ fn draw_screen(
     if is_svg(out.path) && !ScreenRow::of(wanted.view).has_charts() {
         return Err(no_charts(wanted.view));
     }
+    if is_portfolio_file(file) {
+        return purchase::draw(file, (wanted.view, wanted.strategy, &wanted.open), canvas, out);
+    }
     let scenario = read(file)?;
     let engine = Engine::default();
     for strategy in &scenario.strategies {
@@ -614,6 +620,11 @@ fn draw_screen(
     if let Some(at_s) = wanted.at {
         app.put_cursor(at_s);
     }
+    write_screen(&mut app, canvas, out)
+}
+
+/// Draws the screen that is shown, or its diagrams, into a file.
+fn write_screen(app: &mut App, canvas: &PictureSize, out: &Output<'_>) -> Result<(), Trouble> {
     let bytes = if is_svg(out.path) {
         picture::svg_bytes(canvas, &app.charts().unwrap_or_default())
     } else {

@@ -20,6 +20,8 @@ pub enum Purpose {
     Open,
     /// Write the scenario.
     SaveAs,
+    /// Write the portfolio.
+    SavePortfolio,
     /// Read a boundary.
     ImportBoundary,
     /// Read terrain.
@@ -56,10 +58,23 @@ pub enum Then {
     OpenTyped,
     /// Read a scenario from a path that is known.
     OpenPath(PathBuf),
+    /// Read a portfolio from a path that is known.
+    OpenPortfolio(PathBuf),
+    /// Take the example portfolio.
+    ExamplePortfolio,
     /// Go on with work that was not saved before a sudden end.
     Recover(PathBuf),
     /// Close the window.
     Quit,
+}
+
+/// What is not saved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnsavedOf {
+    /// The scenario.
+    Scenario,
+    /// The portfolio.
+    Portfolio,
 }
 
 /// What coordinates are asked of.
@@ -92,6 +107,8 @@ pub enum Dialog {
     },
     /// Asks what to do with unsaved changes.
     Unsaved {
+        /// Of what.
+        of: UnsavedOf,
         /// What comes after.
         then: Then,
     },
@@ -104,6 +121,8 @@ pub enum Dialog {
     },
     /// Asks what to do with a file that something else has written since it was read.
     Changed {
+        /// What was to be written.
+        purpose: Purpose,
         /// The file.
         path: PathBuf,
         /// What was found.
@@ -173,13 +192,13 @@ pub enum DialogAnswer {
     /// The site may take the place of the present one.
     NewSite(Box<NewSite>, Vec<String>),
     /// Save under another name.
-    SaveElsewhere,
+    SaveElsewhere(Purpose),
     /// The file may be replaced.
     Replace(Purpose, PathBuf),
     /// Save, then go on.
-    SaveFirst(Then),
+    SaveFirst(UnsavedOf, Then),
     /// Go on without saving.
-    Discard(Then),
+    Discard(UnsavedOf, Then),
     /// The coordinates of a file were chosen.
     Frame(Framed, PathBuf, RasterFrame),
     /// The site may have its origin from a picture.
@@ -191,8 +210,9 @@ pub enum DialogAnswer {
 impl Purpose {
     fn title(self) -> &'static str {
         match self {
-            Purpose::Open => "Open a scenario",
+            Purpose::Open => "Open a scenario or portfolio",
             Purpose::SaveAs => "Save the scenario",
+            Purpose::SavePortfolio => "Save the portfolio",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
             Purpose::ImportUnderlay => "Import a picture to draw over",
@@ -209,8 +229,8 @@ impl Purpose {
 
     fn label(self) -> &'static str {
         match self {
-            Purpose::Open => "Path of the scenario file (.ron)",
-            Purpose::SaveAs => "Path to save to (.ron)",
+            Purpose::Open => "Path of the scenario or portfolio file (.ron)",
+            Purpose::SaveAs | Purpose::SavePortfolio => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
             Purpose::ImportUnderlay => "Path of the picture (.tif, .png, .jpg)",
@@ -229,6 +249,7 @@ impl Purpose {
     pub fn kind(self) -> Option<OutputKind> {
         match self {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
+            Purpose::SavePortfolio => Some(OutputKind::PORTFOLIO),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
             Purpose::CardPdf => Some(OutputKind::PDF),
@@ -246,7 +267,7 @@ impl Purpose {
     /// The path with the extension of what is written, where it has none.
     pub fn with_extension(self, path: &Path) -> PathBuf {
         let extension = match self {
-            Purpose::SaveAs => "ron",
+            Purpose::SaveAs | Purpose::SavePortfolio => "ron",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
             Purpose::CardPdf => "pdf",
@@ -266,6 +287,7 @@ impl Purpose {
         match self {
             Purpose::Open => "Open",
             Purpose::SaveAs
+            | Purpose::SavePortfolio
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -292,7 +314,7 @@ impl Dialog {
                 Dialog::Path { purpose, text: path.display().to_string(), note }
             }
             Dialog::Frame { what, path, frame, zone, .. } => Dialog::Frame { what, path, frame, zone, note },
-            Dialog::Changed { path, .. } => Dialog::Changed { path, told: note },
+            Dialog::Changed { purpose, path, .. } => Dialog::Changed { purpose, path, told: note },
             Dialog::Message { .. }
             | Dialog::Unsaved { .. }
             | Dialog::Goes { .. }
@@ -319,9 +341,9 @@ impl Dialog {
         match self {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
-            Dialog::Unsaved { then } => unsaved(ui, then),
+            Dialog::Unsaved { of, then } => unsaved(ui, *of, then),
             Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
-            Dialog::Changed { path, told } => changed(ui, path, told),
+            Dialog::Changed { purpose, path, told } => changed(ui, *purpose, path, told),
             Dialog::Goes { new, notes } => goes(ui, new, notes, units),
             Dialog::Frame { what, path, frame, zone, note } => {
                 coordinates(ui, *what, path, frame, *zone, note)
@@ -412,15 +434,19 @@ fn message(ui: &mut Ui, title: &str, text: &str) -> Option<DialogAnswer> {
     meant(ui, "Close").then_some(DialogAnswer::Cancel)
 }
 
-fn unsaved(ui: &mut Ui, then: &Then) -> Option<DialogAnswer> {
-    heading(ui, "The scenario has changes that are not saved");
+fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
+    let what = match of {
+        UnsavedOf::Scenario => "The scenario",
+        UnsavedOf::Portfolio => "The portfolio",
+    };
+    heading(ui, &format!("{what} has changes that are not saved"));
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant(ui, "Save first") {
-            answer = Some(DialogAnswer::SaveFirst(then.clone()));
+            answer = Some(DialogAnswer::SaveFirst(of, then.clone()));
         }
         if ui.button("Discard the changes").clicked() {
-            answer = Some(DialogAnswer::Discard(then.clone()));
+            answer = Some(DialogAnswer::Discard(of, then.clone()));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(DialogAnswer::Cancel);
@@ -473,7 +499,7 @@ fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<DialogAnswer> {
     answer
 }
 
-fn changed(ui: &mut Ui, path: &Path, note: &str) -> Option<DialogAnswer> {
+fn changed(ui: &mut Ui, purpose: Purpose, path: &Path, note: &str) -> Option<DialogAnswer> {
     heading(ui, &format!("{} was changed by something else", crate::files::short_name(path)));
     told(ui, note);
     let kept = "Replaced, what is there now stays beside it as .previous.";
@@ -481,10 +507,10 @@ fn changed(ui: &mut Ui, path: &Path, note: &str) -> Option<DialogAnswer> {
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant(ui, "Save as…") {
-            answer = Some(DialogAnswer::SaveElsewhere);
+            answer = Some(DialogAnswer::SaveElsewhere(purpose));
         }
         if ui.button("Replace it").clicked() {
-            answer = Some(DialogAnswer::Replace(Purpose::SaveAs, path.to_owned()));
+            answer = Some(DialogAnswer::Replace(purpose, path.to_owned()));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(DialogAnswer::Cancel);
@@ -640,7 +666,10 @@ impl Picker {
         std::thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             let dialog = rfd::FileDialog::new().set_title(purpose.title());
             let path = match purpose {
-                Purpose::Open => dialog.add_filter("Scenario", &["ron"]).pick_file(),
+                Purpose::Open => dialog.add_filter("Scenario or portfolio", &["ron"]).pick_file(),
+                Purpose::SavePortfolio => {
+                    dialog.add_filter("Portfolio", &["ron"]).set_file_name(file_name).save_file()
+                }
                 Purpose::SaveAs => {
                     dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
                 }

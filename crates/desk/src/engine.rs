@@ -5,7 +5,7 @@ use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::Portfolio;
-use obliquity_planning::purchase::Purchase;
+use obliquity_planning::purchase::{Flights, FlightsOf, Purchase};
 use obliquity_planning::what_if::{ControlTrial, Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
@@ -152,6 +152,20 @@ impl Engine {
     ) -> Result<Purchase, Failure> {
         long::begins("a purchase");
         Evaluator { store: &self.store, watch }.purchase(portfolio, scenarios).map_err(failure)
+    }
+
+    /// How every aircraft of a portfolio flies each kind of job: the part of [`Engine::purchase`] that takes long.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn flights(
+        &self,
+        of: &FlightsOf,
+        scenarios: &[Scenario],
+        watch: &dyn Watch,
+    ) -> Result<Flights, Failure> {
+        long::begins("flights of a portfolio");
+        Evaluator { store: &self.store, watch }.flights(of, scenarios).map_err(failure)
     }
 
     /// Every input of a strategy alone, a step lower and a step higher.

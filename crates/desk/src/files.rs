@@ -4,8 +4,9 @@ use crate::clock;
 use crate::long;
 use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, RasterFrame, TerrainFor, TerrainImport,
-    parse_scenario, read_boundaries, read_footprints, read_stamped_scenario, read_table, read_terrain,
+    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, OutputKind, PortfolioRead, RasterFrame,
+    Replace, TerrainFor, TerrainImport, is_portfolio_file, parse_scenario, portfolio_of_texts,
+    read_boundaries, read_footprints, read_portfolio, read_stamped_scenario, read_table, read_terrain,
     save_stamped_scenario, site_from_boundary,
 };
 use obliquity_planning::{
@@ -74,6 +75,44 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
         scenario.strategies.push(template.strategy(first_id, aircraft, distance));
     }
     scenario
+}
+
+const FIRM: &str = include_str!("../../../examples/portfolio/firm.ron");
+
+/// The scenarios of the example portfolio, each under the name that its job has for it.
+pub const FIRM_SCENARIOS: [(&str, &str); 3] = [
+    ("estate.ron", include_str!("../../../examples/portfolio/estate.ron")),
+    ("quarry.ron", include_str!("../../../examples/portfolio/quarry.ron")),
+    ("viaduct.ron", include_str!("../../../examples/portfolio/viaduct.ron")),
+];
+
+/// The portfolio that the program offers as an example.
+///
+/// # Errors
+/// Never for the one that is built in (a test reads it).
+pub fn example_portfolio() -> Result<PortfolioRead, FileError> {
+    portfolio_of_texts(FIRM, "the example portfolio", &FIRM_SCENARIOS)
+}
+
+/// What a file gave that was opened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum OpenedFile {
+    /// A scenario, or a boundary to begin one on.
+    Scenario(Box<Opened>),
+    /// A portfolio.
+    Portfolio(Box<PortfolioRead>),
+}
+
+/// A scenario, a boundary or a portfolio from a file.
+///
+/// # Errors
+/// What is wrong with the file, where, and the mend.
+pub fn open(path: &Path) -> Result<OpenedFile, FileError> {
+    long::begins("reading a file");
+    if !is_boundary(path) && is_portfolio_file(path) {
+        return Ok(OpenedFile::Portfolio(Box::new(read_portfolio(path)?)));
+    }
+    Ok(OpenedFile::Scenario(Box::new(read(path)?)))
 }
 
 /// What a scenario's file, or a boundary, gave.
@@ -148,6 +187,19 @@ pub fn terrain(path: &Path, scenario: &Scenario, frame: RasterFrame) -> Result<T
 pub fn save(path: &Path, scenario: &Scenario, known: Option<&FileStamp>) -> Result<FileStamp, FileError> {
     long::begins("writing a scenario");
     save_stamped_scenario(path, scenario, known)
+}
+
+/// Writes a text into a new file; one that holds the same already is as good.
+///
+/// # Errors
+/// When something else is there, or the system refuses.
+pub fn write_beside(path: &Path, text: &str) -> Result<(), FileError> {
+    if std::fs::read(path).is_ok_and(|there| there == text.as_bytes()) {
+        return Ok(());
+    }
+    let kind = OutputKind::SCENARIO;
+    let out = Output { path, kind, replace: Replace::Nothing, inputs: &[] };
+    out.write(|file| file.write_all(text.as_bytes()))
 }
 
 /// Writes bytes for others.

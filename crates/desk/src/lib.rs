@@ -47,6 +47,7 @@ pub mod picture;
 pub mod placing;
 pub mod plan;
 pub mod preferences;
+pub mod purchase;
 pub mod recovering;
 pub mod requirement_panel;
 pub mod rose;

@@ -57,6 +57,8 @@ impl Screen {
     pub const REQUIREMENT: Screen = Screen("requirement");
     /// What the job is flown under, and what follows from it.
     pub const CONDITIONS: Screen = Screen("conditions");
+    /// Whether another fleet of aircraft pays over the jobs of a year.
+    pub const PURCHASE: Screen = Screen("purchase");
     /// How a figure comes about.
     pub const WORKING: Screen = Screen("working");
     /// The ways to begin.

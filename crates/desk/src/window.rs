@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::document::Document;
 use crate::jobs::said;
 use crate::preferences::Home;
+use crate::purchase::PortfolioDocument;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 const ICON: &[u8] = include_bytes!("../../../assets/icon.png");
@@ -12,19 +13,19 @@ const ICON: &[u8] = include_bytes!("../../../assets/icon.png");
 ///
 /// # Errors
 /// Why there can be no window, for people.
-pub fn open(document: Document) -> Result<(), String> {
+pub fn open(document: Document, portfolio: Option<PortfolioDocument>) -> Result<(), String> {
     if !display_set() {
         return Err("none of WAYLAND_DISPLAY, WAYLAND_SOCKET and DISPLAY is set".to_owned());
     }
     // A library that the window system lacks makes its binding panic instead of giving an error.
-    match catch_unwind(AssertUnwindSafe(|| run(document))) {
+    match catch_unwind(AssertUnwindSafe(|| run(document, portfolio))) {
         Ok(Ok(())) => Ok(()),
         Ok(Err(error)) => Err(format!("the window system refuses: {error}")),
         Err(panic) => Err(format!("the window system broke off: {}", said(&*panic))),
     }
 }
 
-fn run(document: Document) -> eframe::Result {
+fn run(document: Document, portfolio: Option<PortfolioDocument>) -> eframe::Result {
     let home = Home::of_user();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Obliquity")
@@ -39,7 +40,11 @@ fn run(document: Document) -> eframe::Result {
         Box::new(|creation| {
             let ctx = &creation.egui_ctx;
             let mode = home.mode(ctx);
-            Ok(Box::new(App::new(ctx, document, mode).with_home(ctx, home)))
+            let app = App::new(ctx, document, mode).with_home(ctx, home);
+            Ok(Box::new(match portfolio {
+                Some(portfolio) => app.with_portfolio(portfolio),
+                None => app,
+            }))
         }),
     )
 }

@@ -2,16 +2,18 @@
 
 use super::App;
 use super::requests::whole;
-use crate::dialogs::{Dialog, Picker, Purpose, Refusal, Then};
+use crate::dialogs::{Dialog, Picker, Purpose, Refusal, Then, UnsavedOf};
 use crate::document::Document;
-use crate::files::{self, Opened};
+use crate::files::{self, Opened, OpenedFile};
 use crate::jobs::{Answer, Key, Lane, Same};
 use crate::new_site::NewSite;
 use crate::passing::{Passing, PassingAsk};
+use crate::purchase::PortfolioDocument;
 use egui::Context;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileErrorKind, FileStamp, Output, RasterFrame, Replace, TerrainImport,
 };
+use obliquity_planning::money::Portfolio;
 use obliquity_planning::{Id, PatternKind, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -29,16 +31,18 @@ pub(super) enum Chosen {
 #[derive(Debug, Clone, PartialEq)]
 struct ScenarioFile {
     path: PathBuf,
-    /// What stood when it was asked for, and is to be replaced.
-    before: Same<Scenario>,
+    /// What stood when it was asked for, and is to be replaced; nothing where nobody has agreed to that.
+    before: Option<Same<Scenario>>,
+    /// The same of the portfolio.
+    portfolio_before: Option<Same<Portfolio>>,
 }
 
 impl Key for ScenarioFile {
-    type Reply = Result<Opened, FileError>;
+    type Reply = Result<OpenedFile, FileError>;
     const LANE: Lane = Lane::Aside;
 
     fn told(&self) -> Option<&'static str> {
-        Some("opening the scenario")
+        Some("opening the file")
     }
 }
 
@@ -148,6 +152,9 @@ impl App {
         if purpose == Purpose::Export {
             return self.export_folder_name();
         }
+        if purpose == Purpose::SavePortfolio {
+            return self.portfolio_file_name();
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -159,7 +166,8 @@ impl App {
             Purpose::SaveAs => {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
-            Purpose::CardText
+            Purpose::SavePortfolio
+            | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
             | Purpose::Charts(_)
@@ -178,6 +186,7 @@ impl App {
         match purpose {
             Purpose::Open => self.open_file(path.to_owned()),
             Purpose::SaveAs
+            | Purpose::SavePortfolio
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -212,9 +221,18 @@ impl App {
     }
 
     fn open_file(&mut self, path: PathBuf) {
+        self.open_in_place(path, &[UnsavedOf::Scenario]);
+    }
+
+    /// Opens a file; what is agreed may go though it is not saved, of anything else it is asked once it is known what the file is.
+    pub(super) fn open_in_place(&mut self, path: PathBuf, agreed: &[UnsavedOf]) {
         self.jobs.cancel(|_: &ScenarioFile| true);
-        let before = Same::of(self.document.scenario());
-        self.jobs.request(ScenarioFile { path: path.clone(), before }, move |_| files::read(&path));
+        let agreed = |of: UnsavedOf| agreed.contains(&of);
+        let before = agreed(UnsavedOf::Scenario).then(|| Same::of(self.document.scenario()));
+        let portfolio_before =
+            self.portfolio().filter(|_| agreed(UnsavedOf::Portfolio)).map(|own| Same::of(own.portfolio()));
+        let key = ScenarioFile { path: path.clone(), before, portfolio_before };
+        self.jobs.request(key, move |_| files::open(&path));
         self.hear_files();
     }
 
@@ -261,13 +279,21 @@ impl App {
     /// not. The system's own dialog has asked already, but for a name that it was not shown whole.
     fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         let whole = purpose.with_extension(path);
-        let is_own = purpose == Purpose::SaveAs && self.document.path() == Some(whole.as_path());
+        let own = match purpose {
+            Purpose::SaveAs => self.document.path(),
+            Purpose::SavePortfolio => self.portfolio().and_then(PortfolioDocument::path),
+            _ => None,
+        };
+        let is_own = own == Some(whole.as_path());
         let replace = Replace::Nothing;
         let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
         match checked {
             Some(Err(error)) if error.kind == FileErrorKind::Exists => {
                 if is_own {
-                    self.save_to(whole, Over::Known);
+                    match purpose {
+                        Purpose::SavePortfolio => self.save_portfolio_to(whole, Over::Known),
+                        _ => self.save_to(whole, Over::Known),
+                    }
                     return Ok(());
                 }
                 if chosen == Chosen::BySystem && whole == path {
@@ -292,6 +318,10 @@ impl App {
                 self.save_card(purpose, path, replace)
             }
             Purpose::Charts(how) => self.save_charts(how, path, replace),
+            Purpose::SavePortfolio => {
+                self.save_portfolio_to(path.to_owned(), Over::Whatever);
+                Ok(())
+            }
             Purpose::Export => {
                 self.export(path, replace);
                 Ok(())
@@ -351,6 +381,7 @@ impl App {
             || self.jobs.is_open(|_: &RowsFile| true)
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
+            || self.is_saving_portfolio()
             || self.is_at_a_picture()
             || self.is_at_footprints()
             || self.is_exporting()
@@ -390,12 +421,14 @@ impl App {
                     self.claim_file();
                 }
                 Ok(Err(error)) if error.kind == FileErrorKind::Changed => {
-                    self.dialog = Some(Dialog::Changed { path, told: error.to_string() });
+                    let (purpose, told) = (Purpose::SaveAs, error.to_string());
+                    self.dialog = Some(Dialog::Changed { purpose, path, told });
                 }
                 Ok(Err(why)) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
                 Err(why) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
             }
         }
+        self.hear_portfolio();
         self.hear_exports();
         for (Written { title, asked, .. }, answer) in self.jobs.take::<Written>() {
             match whole(answer) {
@@ -412,11 +445,17 @@ impl App {
 
     /// Puts a scenario that was read in place of the one that stands; where that was changed meanwhile, it asks first.
     fn take_scenario(&mut self, key: &ScenarioFile, answer: Answer<ScenarioFile>) {
+        let agreed = key.before.as_ref().is_some_and(|before| before.is(self.document.scenario()));
         match whole(answer) {
-            Ok(_) if !key.before.is(self.document.scenario()) && self.document.is_changed() => {
-                self.dialog = Some(Dialog::Unsaved { then: Then::OpenPath(key.path.clone()) });
+            Ok(OpenedFile::Portfolio(read)) => {
+                self.take_portfolio(&key.path, *read, key.portfolio_before.as_ref());
             }
-            Ok(Opened { scenario, notes, stamp }) => {
+            Ok(OpenedFile::Scenario(_)) if self.document.is_changed() && !agreed => {
+                let (of, then) = (UnsavedOf::Scenario, Then::OpenPath(key.path.clone()));
+                self.dialog = Some(Dialog::Unsaved { of, then });
+            }
+            Ok(OpenedFile::Scenario(opened)) => {
+                let Opened { scenario, notes, stamp } = *opened;
                 // A boundary is where a scenario begins, not the file that it is saved to.
                 let own = (!files::is_boundary(&key.path)).then(|| key.path.clone());
                 self.replace_document(Document::new(scenario, own).with_stamp(stamp));
@@ -424,7 +463,7 @@ impl App {
                     self.tell("A site was begun from the boundary", &notes.join("\n"));
                 }
             }
-            Err(why) => self.ask_again(Refusal::new("The scenario was not opened", &why)),
+            Err(why) => self.ask_again(Refusal::new("The file was not opened", &why)),
         }
     }
 

@@ -58,19 +58,21 @@ impl App {
         let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), shell::HEIGHT));
         let shares = shell::share(ui.ctx().content_rect().width());
         let place = whole.with_min_x(whole.right() - shares.place);
-        let chooser = whole.with_max_x(place.left() - GAP).with_min_x(place.left() - GAP - shares.chooser);
+        let chooser_width = if self.is_on_portfolio() { 0.0 } else { shares.chooser };
+        let chooser = whole.with_max_x(place.left() - GAP).with_min_x(place.left() - GAP - chooser_width);
         let tabs = self.tabs(ui);
         let left = self.menus_at_left(ui, whole, chooser.left(), &tabs, choice);
         let area = Rect::from_min_max(pos2(left, whole.top()), pos2(chooser.left() - GAP, whole.bottom()));
         if let Some(screen) = shell::tabs(ui, &tabs, self.side.screen, area) {
             choice.command = Some(Command::Show(screen));
         }
-        if self.side.screen != Screen::BEGIN {
+        if self.side.screen != Screen::BEGIN && !self.is_on_portfolio() {
             choice.focus = shell::chooser(ui, &self.focusable(), self.focus(), chooser);
         }
         match self.scenario_place(ui, place) {
             Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
             Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
+            Some(PlaceAsk::Name) if self.is_on_portfolio() => {}
             Some(PlaceAsk::Name) => choice.command = Some(Command::NameScenario),
             None => {}
         }
@@ -116,8 +118,7 @@ impl App {
     }
 
     fn scenario_place(&self, ui: &mut Ui, area: Rect) -> Option<PlaceAsk> {
-        let title = self.document.title();
-        let changed = self.document.is_changed();
+        let (title, changed) = self.title_shown();
         let shown = if changed { format!("{title} •") } else { title.clone() };
         let spoken = format!("{title}{}", if changed { ", not saved" } else { "" });
         let sentence = self.board.as_ref().map(|board| &board.sentence);
@@ -202,8 +203,8 @@ impl App {
             label.map_or_else(|| row.text.to_owned(), |label| format!("{}: {label}", row.text))
         };
         let text = match row.command {
-            Command::Undo => with(self.document.undo_label()),
-            Command::Redo => with(self.document.redo_label()),
+            Command::Undo => with(self.undo_label()),
+            Command::Redo => with(self.redo_label()),
             Command::SwitchUnits => with(Some(self.units.name())),
             Command::SwitchGsd => with(Some(self.units.gsd_unit().name())),
             Command::SwitchBlocks => with(Some(self.home.preferences.blocks.name())),
@@ -218,8 +219,8 @@ impl App {
         let strategies = &self.document.scenario().strategies;
         let unless = |can: bool, why: &str| (!can).then(|| why.to_owned());
         match command {
-            Command::Undo => unless(self.document.undo_label().is_some(), "Nothing has been changed"),
-            Command::Redo => unless(self.document.redo_label().is_some(), "Nothing was undone"),
+            Command::Undo => unless(self.undo_label().is_some(), "Nothing has been changed"),
+            Command::Redo => unless(self.redo_label().is_some(), "Nothing was undone"),
             Command::Back => unless(self.screen_before().is_some(), "No other screen was shown before"),
             Command::Add(_) | Command::AddOnSite(_) | Command::Focused(Task::Duplicate)
                 if strategies.len() >= MOST_STRATEGIES =>

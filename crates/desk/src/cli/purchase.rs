@@ -1,11 +1,17 @@
 //! Whether another fleet pays, on the command line.
 
-use super::{Trouble, say, warn};
+use super::{Trouble, say, warn, write_screen};
+use crate::app::{App, Screen};
+use crate::document::Document;
 use crate::engine::Engine;
+use crate::picture::PictureSize;
+use crate::purchase::{PortfolioDocument, PortfolioPlace, PurchasePanel, ShownRight};
+use crate::{files, window};
 use clap::Args;
-use obliquity_exchange::{purchase_json, purchase_text, read_portfolio};
+use obliquity_exchange::{Output, PortfolioRead, purchase_json, purchase_text, read_portfolio};
 use obliquity_planning::NoWatch;
-use std::path::PathBuf;
+use obliquity_planning::purchase::Purchase;
+use std::path::{Path, PathBuf};
 
 /// What is asked, and how it is told.
 #[derive(Debug, Args)]
@@ -19,17 +25,82 @@ pub(super) struct PurchaseTask {
 
 impl PurchaseTask {
     pub(super) fn run(&self) -> Result<(), Trouble> {
-        let read = read_portfolio(&self.file).map_err(|error| Trouble::Input(error.to_string()))?;
-        for note in &read.notes {
-            warn(&format!("{}: {note}", self.file.display()));
-        }
-        let purchase = Engine::aside().purchase(&read.portfolio, &read.scenarios, &NoWatch);
-        let purchase =
-            purchase.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))?;
+        let read = read(&self.file)?;
+        let purchase = evaluated(&self.file, &read)?;
         if self.json {
             say(&format!("{:#}\n", purchase_json(&read.portfolio, &purchase)))
         } else {
             say(&purchase_text(&read.portfolio, &purchase))
         }
     }
+}
+
+fn read(file: &Path) -> Result<PortfolioRead, Trouble> {
+    let read = read_portfolio(file).map_err(|error| Trouble::Input(error.to_string()))?;
+    for note in &read.notes {
+        warn(&format!("{}: {note}", file.display()));
+    }
+    Ok(read)
+}
+
+fn evaluated(file: &Path, read: &PortfolioRead) -> Result<Purchase, Trouble> {
+    let purchase = Engine::aside().purchase(&read.portfolio, &read.scenarios, &NoWatch);
+    purchase.map_err(|error| Trouble::Evaluation(format!("{}: {error}", file.display())))
+}
+
+/// Opens the window on a portfolio, or prints what it comes to and says why where there can be none.
+pub(super) fn open(file: &Path) -> Result<(), Trouble> {
+    let read = read(file)?;
+    let demo = files::demo().map_err(|error| Trouble::Input(error.to_string()))?;
+    let portfolio = PortfolioDocument::new(read.clone(), PortfolioPlace::File(file.to_owned()));
+    let Err(why) = window::open(Document::new(demo, None), Some(portfolio)) else { return Ok(()) };
+    warn(&format!("no window: {why}; this is what it would show, and nothing is written"));
+    say(&purchase_text(&read.portfolio, &evaluated(file, &read)?))
+}
+
+/// Draws the screen of a purchase; `strategy` names the fleet in focus, and what is opened is its working or inputs.
+pub(super) fn draw(
+    file: &Path,
+    (view, fleet, opened): (Screen, Option<&str>, &[String]),
+    canvas: &PictureSize,
+    out: &Output<'_>,
+) -> Result<(), Trouble> {
+    if view != Screen::PURCHASE {
+        let told = format!("{}: a portfolio is drawn with --view purchase alone", file.display());
+        return Err(Trouble::Input(told));
+    }
+    let read = read(file)?;
+    let focus = match fleet {
+        None => None,
+        Some(name) => Some(fleet_named(file, &read, name)?),
+    };
+    let demo = files::demo().map_err(|error| Trouble::Input(error.to_string()))?;
+    let portfolio = PortfolioDocument::new(read, PortfolioPlace::File(file.to_owned()));
+    let mut app = App::still(Document::new(demo, None)).with_portfolio(portfolio);
+    if let Some(focus) = focus {
+        app.focus_on_fleet(focus);
+    }
+    let is_open = |what: &str| opened.iter().any(|own| own == what);
+    let panel = match () {
+        () if is_open("fleet") => PurchasePanel::Fleet,
+        () if is_open("firm") => PurchasePanel::Firm,
+        () if is_open("ranges") => PurchasePanel::Ranges,
+        () => PurchasePanel::Jobs,
+    };
+    let right = if is_open("working") { ShownRight::Working } else { ShownRight::Diagrams };
+    app.show_of_purchase(panel, right);
+    app.fly_portfolio();
+    write_screen(&mut app, canvas, out)
+}
+
+fn fleet_named(file: &Path, read: &PortfolioRead, name: &str) -> Result<usize, Trouble> {
+    let fleets = &read.portfolio.fleets;
+    fleets.iter().position(|fleet| fleet.name == name).ok_or_else(|| {
+        let names: Vec<&str> = fleets.iter().map(|fleet| fleet.name.as_str()).collect();
+        Trouble::Input(format!(
+            "{}: a fleet was required, but none is called {name:?}; write one of {}",
+            file.display(),
+            files::listed(&names)
+        ))
+    })
 }

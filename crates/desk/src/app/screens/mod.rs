@@ -12,6 +12,7 @@ mod equipment;
 mod hours;
 mod passes;
 mod plan;
+mod purchase;
 mod requirement;
 mod section;
 mod site;
@@ -25,6 +26,7 @@ pub(super) use block::BlockScreen;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
+pub(super) use purchase::PurchaseScreen;
 pub(super) use section::SectionScreen;
 pub(super) use timeline::TimelineScreen;
 
@@ -251,6 +253,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: |_| {},
         draw: App::requirement_screen,
+    },
+    ScreenRow {
+        id: Screen::PURCHASE,
+        title: "Purchase",
+        menu: Some("View"),
+        question: None,
+        hint: "Whether another aircraft pays over the jobs of a year, and what would turn the answer",
+        shortcut: Some(key(Modifiers::NONE, Key::F9)),
+        help: "Whether another fleet of aircraft pays over the jobs of a year, of a portfolio file",
+        table: Some(App::purchase_table),
+        charts: Some(App::purchase_charts),
+        model: App::follow_purchase,
+        draw: App::purchase_screen,
     },
     ScreenRow {
         id: Screen::named("section"),

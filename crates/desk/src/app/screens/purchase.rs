@@ -1,0 +1,243 @@
+//! Whether another fleet pays: the portfolio's jobs flown by every aircraft, and what comes of it.
+
+use crate::app::App;
+use crate::app::requests::found;
+use crate::dialogs::{Purpose, Then};
+use crate::engine::{Engine, Failure};
+use crate::jobs::{Key, Lane, Same};
+use crate::purchase::{
+    self, GivenPurchase, PortfolioDocument, PurchaseAsk, PurchaseFigures, PurchasePanel, PurchaseProgress,
+    PurchaseSheet, ShownRight,
+};
+use crate::theme::{self, space};
+use crate::tsv;
+use egui::{Frame, Ui};
+use obliquity_exchange::chart::Chart;
+use obliquity_planning::money::Portfolio;
+use obliquity_planning::purchase::{Flights, FlightsOf};
+use obliquity_planning::{Cancelled, Scenario};
+use std::sync::Arc;
+
+/// How every aircraft flies every job.
+#[derive(Debug, Clone, PartialEq)]
+struct FlightsWanted {
+    of: FlightsOf,
+    scenarios: Same<Vec<Scenario>>,
+}
+
+impl Key for FlightsWanted {
+    type Reply = Result<Arc<Flights>, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 3;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("flying the jobs")
+    }
+}
+
+/// What comes of it.
+#[derive(Debug, Clone, PartialEq)]
+struct FiguresWanted {
+    portfolio: Same<Portfolio>,
+    flights: Same<Flights>,
+}
+
+impl Key for FiguresWanted {
+    type Reply = Result<Arc<PurchaseFigures>, Cancelled>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 2;
+}
+
+/// What the screen remembers.
+#[derive(Debug)]
+pub(in crate::app) struct PurchaseScreen {
+    /// What is open.
+    pub(in crate::app) document: Option<PortfolioDocument>,
+    focus: Option<usize>,
+    job: Option<usize>,
+    panel: PurchasePanel,
+    right: ShownRight,
+    /// What was asked for last; asked for once.
+    asked: Option<FlightsWanted>,
+    /// The last that were worked out.
+    last: Option<Arc<PurchaseFigures>>,
+    /// Its store is its own, so that the board's figures stay.
+    engine: Engine,
+}
+
+impl Default for PurchaseScreen {
+    fn default() -> Self {
+        PurchaseScreen {
+            document: None,
+            focus: None,
+            job: None,
+            panel: PurchasePanel::default(),
+            right: ShownRight::default(),
+            asked: None,
+            last: None,
+            engine: Engine::aside(),
+        }
+    }
+}
+
+impl PurchaseScreen {
+    /// Uses an engine that others use too.
+    pub(in crate::app) fn share(&mut self, engine: &Engine) {
+        self.engine = engine.clone();
+    }
+
+    /// Ends a gesture: the next edit is a step of its own.
+    pub(in crate::app) fn end_gesture(&mut self) {
+        if let Some(document) = &mut self.document {
+            document.end_gesture();
+        }
+    }
+}
+
+impl App {
+    /// Forgets what was shown, as another portfolio has come.
+    pub(in crate::app) fn forget_purchase(&mut self) {
+        self.jobs.cancel(|_: &FlightsWanted| true);
+        self.jobs.cancel(|_: &FiguresWanted| true);
+        self.purchase = PurchaseScreen { engine: self.purchase.engine.clone(), ..PurchaseScreen::default() };
+    }
+
+    /// Puts a fleet of the portfolio in focus, by its place.
+    pub fn focus_on_fleet(&mut self, fleet: usize) {
+        self.purchase.focus = Some(fleet);
+    }
+
+    /// Shows other inputs of the portfolio, or the working in place of the diagrams.
+    pub fn show_of_purchase(&mut self, panel: PurchasePanel, right: ShownRight) {
+        (self.purchase.panel, self.purchase.right) = (panel, right);
+    }
+
+    /// Has everything of the portfolio worked out, on this thread where there is no other.
+    pub fn fly_portfolio(&mut self) {
+        self.follow_purchase();
+        self.follow_purchase();
+    }
+
+    fn flights_wanted(&self) -> Option<FlightsWanted> {
+        let document = self.purchase.document.as_ref()?;
+        let (of, scenarios) = (FlightsOf::new(document.portfolio()), Same::of(document.scenarios()));
+        Some(FlightsWanted { of, scenarios })
+    }
+
+    /// Has the jobs flown where that is not known, and everything worked out of it.
+    pub(super) fn follow_purchase(&mut self) {
+        let Some(wanted) = self.flights_wanted() else { return };
+        if self.jobs.known(&wanted).is_none() {
+            if self.purchase.asked.as_ref() == Some(&wanted) {
+                return;
+            }
+            self.jobs.cancel(|own: &FlightsWanted| *own != wanted);
+            self.purchase.asked = Some(wanted.clone());
+            let (engine, own) = (self.purchase.engine.clone(), wanted.clone());
+            self.jobs.request(wanted.clone(), move |watch| {
+                engine.flights(&own.of, &own.scenarios.0, watch).map(Arc::new)
+            });
+        }
+        let Some(Ok(flights)) = self.jobs.known(&wanted).map(found) else { return };
+        let flights = Arc::clone(flights);
+        let Some(document) = &self.purchase.document else { return };
+        let portfolio = Arc::clone(document.portfolio());
+        let key = FiguresWanted { portfolio: Same::of(&portfolio), flights: Same::of(&flights) };
+        // One at a time: of the numbers that a gesture passes through only the last is waited for.
+        if self.jobs.known(&key).is_none() && !self.jobs.is_open(|_: &FiguresWanted| true) {
+            self.jobs.request(key.clone(), move |watch| {
+                crate::long::begins("a purchase");
+                PurchaseFigures::new(&portfolio, &flights, watch).map(Arc::new)
+            });
+        }
+        if let Some(Ok(Ok(figures))) = self.jobs.known(&key) {
+            self.purchase.last = Some(Arc::clone(figures));
+        }
+    }
+
+    fn purchase_progress(&self) -> PurchaseProgress {
+        let Some(wanted) = self.flights_wanted() else { return PurchaseProgress::Known };
+        match self.jobs.known(&wanted).map(found) {
+            Some(Ok(_)) => {
+                let portfolio = self.purchase.document.as_ref().map(PortfolioDocument::portfolio);
+                let last = self.purchase.last.as_ref().map(|last| &last.portfolio);
+                let is_fresh = portfolio.zip(last).is_some_and(|(now, last)| Arc::ptr_eq(now, last));
+                if is_fresh { PurchaseProgress::Known } else { PurchaseProgress::Runs { tenths: 10 } }
+            }
+            Some(Err(why)) => PurchaseProgress::Failed(why.to_owned()),
+            None => match self.jobs.tenths(|own: &FlightsWanted| *own == wanted) {
+                Some(tenths) => PurchaseProgress::Runs { tenths },
+                None => PurchaseProgress::Stopped,
+            },
+        }
+    }
+
+    /// What the screen shows of the portfolio; nothing where none is open.
+    pub fn purchase_sheet(&self) -> Option<PurchaseSheet> {
+        Some(PurchaseSheet::new(GivenPurchase {
+            document: self.purchase.document.as_ref()?,
+            figures: self.purchase.last.as_ref(),
+            progress: self.purchase_progress(),
+            focus: self.purchase.focus,
+            job: self.purchase.job,
+            panel: self.purchase.panel,
+            right: self.purchase.right,
+            units: self.home.units(),
+        }))
+    }
+
+    /// The diagrams as they are shown.
+    pub(super) fn purchase_charts(&self) -> Vec<Chart> {
+        let known = self.purchase_sheet().and_then(|sheet| sheet.known);
+        known
+            .map(|known| [Some(known.yearly), known.swings].into_iter().flatten().collect())
+            .unwrap_or_default()
+    }
+
+    /// Every kind of job with every fleet, and what each fleet leaves more.
+    pub(super) fn purchase_table(&self) -> Option<String> {
+        let known = self.purchase_sheet()?.known?;
+        let mut text = tsv::line(["fleet", "more a year", "pays in"]);
+        for own in &known.candidates {
+            text += &tsv::line([&own.name, &own.gain, &own.pays]);
+        }
+        text += &tsv::line(["job", "fleet", "", "minutes on site", "days", "leaves"]);
+        for row in &known.jobs {
+            for (cell, own) in row.cells.iter().zip(&known.candidates) {
+                let cells =
+                    [&row.name, &own.name, cell.state.word(), &cell.minutes, &cell.days, &cell.leaves];
+                text += &tsv::line(cells);
+            }
+        }
+        Some(text)
+    }
+
+    /// The answer on top, fleets and inputs to the left, diagrams to the right.
+    pub(super) fn purchase_screen(&mut self, ui: &mut Ui) {
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let sheet = self.purchase_sheet();
+        let mut asks = Vec::new();
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| match &sheet {
+            Some(sheet) => purchase::ui(ui, sheet, &mut asks),
+            None => purchase::empty(ui, &mut asks),
+        });
+        let ctx = ui.ctx().clone();
+        for ask in asks {
+            match ask {
+                PurchaseAsk::Focus(fleet) => self.purchase.focus = Some(fleet),
+                PurchaseAsk::Job(job) => self.purchase.job = Some(job),
+                PurchaseAsk::Panel(panel) => self.purchase.panel = panel,
+                PurchaseAsk::Right(right) => self.purchase.right = right,
+                PurchaseAsk::Edit(edit) => self.edit_portfolio(&edit),
+                PurchaseAsk::SaveCharts(how) => self.pick(Purpose::Charts(how), &ctx),
+                PurchaseAsk::Stop => {
+                    self.jobs.cancel(|_: &FlightsWanted| true);
+                    self.jobs.cancel(|_: &FiguresWanted| true);
+                }
+                PurchaseAsk::Resume => self.purchase.asked = None,
+                PurchaseAsk::Open => self.pick(Purpose::Open, &ctx),
+                PurchaseAsk::Example => self.unless_unsaved(Then::ExamplePortfolio, &ctx),
+            }
+        }
+    }
+}

@@ -1,0 +1,30 @@
+//! What is asked for on the screen of a purchase.
+
+use super::document::PortfolioEdit;
+use super::model::{PurchasePanel, ShownRight};
+use crate::chart_files::ChartsAs;
+
+/// What is asked for on the screen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PurchaseAsk {
+    /// Another fleet.
+    Focus(usize),
+    /// The diagram of another kind of job.
+    Job(usize),
+    /// Other inputs to the left.
+    Panel(PurchasePanel),
+    /// Diagrams or working.
+    Right(ShownRight),
+    /// A change.
+    Edit(PortfolioEdit),
+    /// Save the diagrams.
+    SaveCharts(ChartsAs),
+    /// Give up what is being worked out.
+    Stop,
+    /// Work it out after all.
+    Resume,
+    /// Open a portfolio.
+    Open,
+    /// Open the example.
+    Example,
+}

@@ -1,0 +1,268 @@
+//! The screen of a purchase, found by what a screen reader would say.
+
+use crate::made_up;
+use crate::opened::{Window, click, press, press_shifted, shows, type_number};
+use crate::window::{nothing_long_began, shared};
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::app::{App, Screen};
+use obliquity::document::Document;
+use obliquity::files;
+use obliquity::preferences::Home;
+use obliquity::purchase::{
+    FleetState, JobPart, PortfolioDocument, PortfolioEdit, PortfolioInput, PortfolioPlace, PurchaseProgress,
+};
+use obliquity::theme::Mode;
+use obliquity_exchange::{
+    PortfolioRead, is_portfolio, purchase_sentence, read_portfolio, save_scenario, write_portfolio,
+};
+use obliquity_planning::money::{FreedHours, JobSettings, Portfolio};
+use obliquity_planning::purchase::{Flights, FlightsOf};
+use obliquity_planning::{Evaluator, NoWatch, Store};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+use std::time::{Duration, Instant};
+
+const PATIENCE: Duration = Duration::from_mins(1);
+
+/// The example with viaducts alone, flown at one GSD: nothing is searched.
+fn small() -> PortfolioRead {
+    let mut read = files::example_portfolio().unwrap();
+    read.portfolio.settings = JobSettings::EqualGsd;
+    read.held.drain(..2);
+    read.scenarios.drain(..2);
+    read.portfolio.jobs.drain(..2);
+    read
+}
+
+static FLIGHTS: LazyLock<Flights> = LazyLock::new(|| {
+    let (read, store) = (small(), Store::new(64 << 20));
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    evaluator.flights(&FlightsOf::new(&read.portfolio), &read.scenarios).unwrap()
+});
+
+fn sentence(portfolio: &Portfolio, fleet: usize) -> String {
+    purchase_sentence(&FLIGHTS.purchase(portfolio).case, fleet)
+}
+
+/// A window on a portfolio, or on none, whose user's own files are in a folder.
+fn window(portfolio: Option<PortfolioDocument>, own: Option<&Path>) -> Window {
+    let own: Option<PathBuf> = own.map(Path::to_owned);
+    let mut window =
+        Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
+            let ctx = &creation.egui_ctx;
+            let home = own.map_or_else(Home::nowhere, Home::at);
+            let app = shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light));
+            let mut app = app.at_once().with_home(ctx, home);
+            app.turn_to(Screen::PURCHASE);
+            match portfolio {
+                Some(portfolio) => app.with_portfolio(portfolio),
+                None => app,
+            }
+        });
+    window.step();
+    window
+}
+
+/// Steps until everything of the portfolio is worked out.
+fn settle(window: &mut Window) {
+    let begun = Instant::now();
+    // the jobs of the window are at once, but what takes long is asked for in one frame and shown in the next
+    for _ in 0..3 {
+        window.step();
+    }
+    while window.state().purchase_sheet().is_some_and(|sheet| sheet.progress != PurchaseProgress::Known) {
+        assert!(begun.elapsed() < PATIENCE, "it does not come");
+        std::thread::sleep(Duration::from_millis(5));
+        window.step();
+    }
+    window.run_ok();
+}
+
+fn open() -> Window {
+    let mut window = window(Some(PortfolioDocument::new(small(), PortfolioPlace::Example)), None);
+    settle(&mut window);
+    window
+}
+
+/// Derived: the screen says the sentence that the case gives of the fleet that leaves most; a click on another one says its own, and
+/// one click more shows how it comes about, down to the same amount.
+#[test]
+fn the_screen_tells_what_the_case_gives() {
+    let mut window = open();
+    let portfolio = small().portfolio;
+    let case = FLIGHTS.purchase(&portfolio).case;
+    let gain = |fleet: usize| case.gain(fleet, &case.counts()).total();
+    let best = (1..case.fleets.len()).max_by(|a, b| gain(*a).total_cmp(&gain(*b))).unwrap();
+    assert!(shows(&window, &sentence(&portfolio, best)), "{}", sentence(&portfolio, best));
+    let added = case.fleets.iter().position(|fleet| fleet.name.starts_with("Add")).unwrap();
+    assert_ne!(added, best);
+    window.get_by_label_contains(&format!("{}: +", case.fleets[added].name)).click();
+    window.run_ok();
+    assert!(shows(&window, &sentence(&portfolio, added)));
+    let sheet = window.state().purchase_sheet().unwrap();
+    let known = sheet.known.unwrap();
+    let states: Vec<FleetState> = known.jobs[0].cells.iter().map(|cell| cell.state).collect();
+    assert_eq!(
+        states,
+        [
+            FleetState::Closed,
+            FleetState::Closed,
+            FleetState::Opened,
+            FleetState::Opened,
+            FleetState::BoughtIn
+        ]
+    );
+    assert!(known.jobs[0].closed.iter().any(|line| line.contains("gimbal stops at")), "{:?}", known.jobs[0]);
+    assert!(!shows(&window, "Own cost a year: Treecreeper"));
+    click(&mut window, "How it comes about");
+    assert!(shows(&window, "Own cost a year: Treecreeper"));
+    let total = obliquity_planning::wording::trimmed(gain(added), 2);
+    assert!(window.query_all_by_label(&total).next().is_some(), "{total}");
+    let table = window.state().table().unwrap();
+    assert!(table.contains("Viaduct\tAdd the one that looks up\topened"), "{table}");
+    assert!(window.state().charts().unwrap().len() == 2);
+}
+
+/// Derived: a number that is typed changes the answer at once without flying anything anew, and undo brings it back; the scenario's
+/// own history is untouched.
+#[test]
+fn a_number_is_typed_and_undone() {
+    let mut window = open();
+    let mut portfolio = small().portfolio;
+    window.state_mut().focus_on_fleet(2);
+    window.run_ok();
+    let before = sentence(&portfolio, 2);
+    assert!(shows(&window, &before));
+    type_number(&mut window, "Viaduct, jobs a year", "2");
+    settle(&mut window);
+    portfolio.jobs[0].count = 2.0;
+    let after = sentence(&portfolio, 2);
+    assert_ne!(before, after);
+    assert!(shows(&window, &after), "{after}");
+    let state = window.state();
+    assert!(state.portfolio().unwrap().is_changed() && !state.document().is_changed());
+    assert_eq!(state.portfolio().unwrap().undo_label(), Some("Viaduct, jobs a year"));
+    press(&mut window, Key::Z);
+    settle(&mut window);
+    assert!(shows(&window, &before));
+    assert!(!window.state().portfolio().unwrap().is_changed());
+    press_shifted(&mut window, Key::Z);
+    settle(&mut window);
+    assert!(shows(&window, &after));
+    nothing_long_began();
+}
+
+/// Derived: every kind of input is found in its own panel under its own name, and an edit that would be wrong is refused.
+#[test]
+fn inputs_stand_in_their_panels() {
+    let mut window = open();
+    window.state_mut().focus_on_fleet(2);
+    for (panel, label) in [
+        ("Fleet", "Price of Treecreeper"),
+        ("Firm", "Interest a year"),
+        ("Ranges", "10 % of price of Viaduct"),
+        ("Jobs", "Price of Viaduct"),
+    ] {
+        click(&mut window, panel);
+        assert!(window.query_by_label(label).is_some(), "{label} in {panel}");
+    }
+    click(&mut window, "Fleet");
+    type_number(&mut window, "Would fetch today of Dunnock", "2000");
+    let portfolio = window.state().portfolio().unwrap().portfolio().clone();
+    let text = write_portfolio(&portfolio);
+    assert_eq!(text.matches("resale_today: 2000").count(), 4, "the same aircraft in all fleets that keep it");
+    let mut document = PortfolioDocument::new(small(), PortfolioPlace::Example);
+    let wrong = PortfolioEdit::Set(PortfolioInput::Low(0), 99.0);
+    let why = document.edit(&wrong).unwrap_err();
+    assert!(why.contains("must not be above the 90th"), "{why}");
+    assert!(!document.is_changed());
+    document.edit(&PortfolioEdit::Freed(FreedHours::NotPaid)).unwrap();
+    assert_eq!(document.undo_label(), Some("hours saved"));
+    // a drag is one step, whatever it passes through
+    for count in [3.0, 4.0, 5.0] {
+        document.edit(&PortfolioEdit::Set(PortfolioInput::Job(0, JobPart::Count), count)).unwrap();
+    }
+    document.undo();
+    assert_eq!(document.portfolio().jobs[0].count.to_bits(), 8.0_f64.to_bits());
+}
+
+fn type_path(window: &mut Window, key: Key, path: &Path) {
+    let other = if key == Key::S { Modifiers::ALT } else { Modifiers::SHIFT };
+    window.key_press_modifiers(Modifiers::COMMAND.plus(other), key);
+    window.run_ok();
+    let field = |window: &Window| {
+        let named = window.query_all_by_label_contains("Path");
+        named.into_iter().find(|node| node.accesskit_node().is_text_input()).map(|node| node.focus())
+    };
+    field(window).unwrap();
+    window.run_ok();
+    press(window, Key::A);
+    let named = window.query_all_by_label_contains("Path");
+    named
+        .into_iter()
+        .find(|node| node.accesskit_node().is_text_input())
+        .unwrap()
+        .type_text(path.to_str().unwrap());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+/// Derived: the example is offered where nothing is open; saved, it lies in a file with its scenarios beside it; a scenario that is
+/// something else since is said, and accepting it is written down.
+#[test]
+fn a_portfolio_is_saved_and_a_changed_scenario_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("own.ron");
+    let empty = window(None, None);
+    assert!(empty.query_by_label("Open the example").is_some());
+    assert!(empty.query_by_label("Open a portfolio…").is_some());
+    drop(empty);
+    let mut window = open();
+    type_number(&mut window, "Price of Viaduct", "1700");
+    type_path(&mut window, Key::S, &path);
+    let state = window.state();
+    assert!(!state.portfolio().unwrap().is_changed());
+    assert_eq!(state.portfolio().unwrap().path(), Some(path.as_path()));
+    let saved = read_portfolio(&path).unwrap();
+    assert!((saved.portfolio.jobs[0].money.price - 1700.0).abs() < 1e-9);
+    assert!(saved.notes.is_empty() && saved.portfolio.jobs[0].held.is_some());
+    assert!(is_portfolio(&fs::read(&path).unwrap()));
+    let viaduct = folder.path().join("viaduct.ron");
+    assert!(!is_portfolio(&fs::read(&viaduct).unwrap()));
+    let mut scenario = saved.scenarios[0].clone();
+    scenario.name = "Another name".to_owned();
+    save_scenario(&viaduct, &scenario).unwrap();
+    type_path(&mut window, Key::O, &path);
+    settle(&mut window);
+    assert!(shows(&window, "The scenario of Viaduct holds something else"));
+    click(&mut window, "Accept the scenarios as they are");
+    assert!(!shows(&window, "holds something else"));
+    press(&mut window, Key::S);
+    window.run_ok();
+    assert_eq!(read_portfolio(&path).unwrap().notes, Vec::<String>::new());
+}
+
+/// Derived: saved into another folder a portfolio still names the same scenarios.
+#[test]
+fn scenarios_are_found_from_another_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files::FIRM_SCENARIOS {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    let mut read = small();
+    read.portfolio.name = "Elsewhere".to_owned();
+    let first = folder.path().join("first.ron");
+    fs::write(&first, write_portfolio(&read.portfolio)).unwrap();
+    let document = PortfolioDocument::new(read_portfolio(&first).unwrap(), PortfolioPlace::File(first));
+    let below = folder.path().join("below");
+    fs::create_dir(&below).unwrap();
+    let other = below.join("second.ron");
+    fs::write(&other, write_portfolio(&document.written_to(&other))).unwrap();
+    assert_eq!(read_portfolio(&other).unwrap().scenarios, document.scenarios()[..]);
+    let beside = folder.path().join("third.ron");
+    assert_eq!(document.written_to(&beside).jobs[0].scenario, "viaduct.ron");
+}
