@@ -266,3 +266,69 @@ fn scenarios_are_found_from_another_folder() {
     let beside = folder.path().join("third.ron");
     assert_eq!(document.written_to(&beside).jobs[0].scenario, "viaduct.ron");
 }
+
+/// Derived: what is typed is kept within seconds, offered after a sudden end under its own name, and goes on with its file and its
+/// number; saved, nothing of it is left.
+#[test]
+fn an_unsaved_portfolio_survives_a_sudden_end() {
+    let (folder, own) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    for (name, text) in files::FIRM_SCENARIOS {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    let path = folder.path().join("firm.ron");
+    fs::write(&path, write_portfolio(&small().portfolio)).unwrap();
+    let kept = || {
+        let files = fs::read_dir(own.path().join("unsaved")).into_iter().flatten().flatten();
+        files.filter(|file| file.path().extension().is_some_and(|end| end == "ron")).count()
+    };
+    {
+        let document =
+            PortfolioDocument::new(read_portfolio(&path).unwrap(), PortfolioPlace::File(path.clone()));
+        let mut window = window(Some(document), Some(own.path()));
+        settle(&mut window);
+        type_number(&mut window, "Price of Viaduct", "1750");
+        let until = window.ctx.input(|input| input.time) + 5.0;
+        while window.ctx.input(|input| input.time) < until {
+            window.step();
+        }
+        assert_eq!(kept(), 1);
+    }
+    let mut window = window(None, Some(own.path()));
+    window.run_ok();
+    assert!(shows(&window, "The program ended before this was saved"));
+    assert!(shows(&window, "Three fleets for a small firm") && shows(&window, path.to_str().unwrap()));
+    click(&mut window, "Recover");
+    settle(&mut window);
+    let recovered = window.state().portfolio().unwrap();
+    assert!(recovered.is_changed() && recovered.path() == Some(path.as_path()));
+    assert!((recovered.portfolio().jobs[0].money.price - 1750.0).abs() < 1e-9);
+    assert!(!window.state().document().is_changed(), "the scenario is as it was");
+    press(&mut window, Key::S);
+    window.run_ok();
+    assert!((read_portfolio(&path).unwrap().portfolio.jobs[0].money.price - 1750.0).abs() < 1e-9);
+    assert_eq!(kept(), 0);
+}
+
+/// Derived: opening a portfolio leaves the scenario and its changes alone; another portfolio in its place is asked about first.
+#[test]
+fn nothing_unsaved_goes_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files::FIRM_SCENARIOS {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    let path = folder.path().join("firm.ron");
+    fs::write(&path, write_portfolio(&small().portfolio)).unwrap();
+    let mut window = open();
+    type_number(&mut window, "Price of Viaduct", "1750");
+    type_path(&mut window, Key::O, &path);
+    assert!(shows(&window, "The portfolio has changes that are not saved"));
+    click(&mut window, "Cancel");
+    assert!((window.state().portfolio().unwrap().portfolio().jobs[0].money.price - 1750.0).abs() < 1e-9);
+    type_path(&mut window, Key::O, &path);
+    click(&mut window, "Discard the changes");
+    settle(&mut window);
+    let state = window.state();
+    assert_eq!(state.portfolio().unwrap().path(), Some(path.as_path()));
+    assert!(!state.portfolio().unwrap().is_changed());
+    assert_eq!(state.screen_shown(), Screen::PURCHASE);
+}

@@ -2,14 +2,15 @@
 
 use crate::sample;
 use obliquity_exchange::{
-    FileErrorKind, FileStamp, UnsavedNote, UnsavedPlace, read_scenario, read_unsaved, remove_unsaved,
-    save_scenario, save_stamped_scenario, unsaved_left,
+    FileErrorKind, FileStamp, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork, read_scenario,
+    read_unsaved, remove_unsaved, save_scenario, save_stamped_scenario, unsaved_left,
 };
 use std::fs;
 use std::path::{Path, PathBuf};
 
 fn note() -> UnsavedNote {
     UnsavedNote {
+        kind: UnsavedKind::Scenario,
         scenario: "Timber \"yard\"\nby the river".to_owned(),
         file: Some(PathBuf::from("/jobs/yärd.ron")),
         stamp: Some(FileStamp { bytes: 12, written_unix_ms: None, digest: [u64::MAX, 3] }),
@@ -35,7 +36,8 @@ fn unsaved_work_comes_back_whole_and_says_what_it_is() {
     let own = folder.path().join("not made yet");
     let path = left_in(&own);
     assert_eq!(unsaved_left(&own)[0].note.as_ref().unwrap(), &note());
-    assert_eq!(read_unsaved(&path).unwrap(), (note(), sample::scenario()));
+    let work = UnsavedWork::Scenario(Box::new(sample::scenario()));
+    assert_eq!(read_unsaved(&path).unwrap(), (note(), work));
     remove_unsaved(&path).unwrap();
     assert!(unsaved_left(&own).is_empty());
     assert_eq!(fs::read_dir(own.join("unsaved")).unwrap().count(), 0, "the lock goes too");

@@ -50,6 +50,7 @@ use crate::units::Units;
 use egui::{Context, Ui, ViewportCommand};
 use glam::DVec3;
 use obliquity_exchange::{BlocksChoice, Leftover, Replace, ThemeChoice};
+use obliquity_planning::money::Portfolio;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::Path;
 use std::sync::Arc;
@@ -110,7 +111,8 @@ pub struct App {
     block: screens::BlockScreen,
     purchase: screens::PurchaseScreen,
     home: Home,
-    keeping: Keeping,
+    keeping: Keeping<Scenario>,
+    portfolio_keeping: Keeping<Portfolio>,
     /// Unsaved work of earlier windows that is still to be asked about.
     left: Vec<Leftover>,
     /// That which is asked about now.
@@ -210,7 +212,8 @@ impl App {
             block: screens::BlockScreen::default(),
             purchase: screens::PurchaseScreen::default(),
             home: Home::nowhere(),
-            keeping: Keeping::default(),
+            keeping: Keeping::at(None),
+            portfolio_keeping: Keeping::at(None),
             left: Vec::new(),
             recovering: None,
             picture: UnderlayShown::default(),
@@ -590,7 +593,9 @@ impl App {
     fn unsaved_before(&self, then: &Then) -> Option<UnsavedOf> {
         let (scenario, portfolio) = (self.document.is_changed(), self.is_portfolio_changed());
         match then {
-            Then::OpenPortfolio(_) | Then::ExamplePortfolio => portfolio.then_some(UnsavedOf::Portfolio),
+            Then::OpenPortfolio(_) | Then::ExamplePortfolio | Then::Recover(_, UnsavedOf::Portfolio) => {
+                portfolio.then_some(UnsavedOf::Portfolio)
+            }
             Then::Quit if !scenario => portfolio.then_some(UnsavedOf::Portfolio),
             _ => scenario.then_some(UnsavedOf::Scenario),
         }
@@ -623,7 +628,7 @@ impl App {
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::OpenPortfolio(path) => self.open_in_place(path.clone(), &[UnsavedOf::Portfolio]),
             Then::ExamplePortfolio => self.open_example_portfolio(),
-            Then::Recover(path) => self.recover(path.clone()),
+            Then::Recover(path, _) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);

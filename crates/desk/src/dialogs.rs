@@ -63,7 +63,7 @@ pub enum Then {
     /// Take the example portfolio.
     ExamplePortfolio,
     /// Go on with work that was not saved before a sudden end.
-    Recover(PathBuf),
+    Recover(PathBuf, UnsavedOf),
     /// Close the window.
     Quit,
 }

@@ -5,9 +5,9 @@ use crate::long;
 use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileStamp, FootprintFile, Output, OutputKind, PortfolioRead, RasterFrame,
-    Replace, TerrainFor, TerrainImport, is_portfolio_file, parse_scenario, portfolio_of_texts,
-    read_boundaries, read_footprints, read_portfolio, read_stamped_scenario, read_table, read_terrain,
-    save_stamped_scenario, site_from_boundary,
+    Replace, TerrainFor, TerrainImport, is_portfolio_file, parse_scenario, portfolio_beside,
+    portfolio_of_texts, read_boundaries, read_footprints, read_portfolio, read_stamped_scenario, read_table,
+    read_terrain, save_stamped_scenario, site_from_boundary,
 };
 use obliquity_planning::{
     Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
@@ -92,6 +92,17 @@ pub const FIRM_SCENARIOS: [(&str, &str); 3] = [
 /// Never for the one that is built in (a test reads it).
 pub fn example_portfolio() -> Result<PortfolioRead, FileError> {
     portfolio_of_texts(FIRM, "the example portfolio", &FIRM_SCENARIOS)
+}
+
+/// A portfolio that was kept unsaved: its scenarios lie beside the file that it was read from, or are those of the example.
+///
+/// # Errors
+/// As [`obliquity_exchange::read_portfolio`].
+pub fn recovered_portfolio(text: &str, file: Option<&Path>) -> Result<PortfolioRead, FileError> {
+    match file {
+        Some(file) => portfolio_beside(text, file),
+        None => portfolio_of_texts(text, "the unsaved portfolio", &FIRM_SCENARIOS),
+    }
 }
 
 /// What a file gave that was opened.

@@ -1,11 +1,9 @@
 //! When a window's unsaved work is kept against a sudden end, and what of it the threads share.
 
-use crate::document::Document;
 use crate::long;
 use obliquity_exchange::{
-    FileError, LockHolder, LockTaken, UnsavedNote, UnsavedPlace, WindowLock, remove_unsaved,
+    FileError, KeptWork, LockHolder, LockTaken, UnsavedNote, UnsavedPlace, WindowLock, remove_unsaved,
 };
-use obliquity_planning::Scenario;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -23,19 +21,19 @@ pub enum KeepingStep {
     Nothing,
     /// Nothing yet; ask again in so many seconds.
     In(f64),
-    /// Keep the document as it stands.
+    /// Keep what is worked on as it stands.
     Keep,
     /// Take away what is kept: the document is saved.
     Clear,
 }
 
-/// What is known of a window's unsaved work.
-#[derive(Debug, Default)]
-pub struct Keeping {
+/// What is known of a window's unsaved work of one kind.
+#[derive(Debug)]
+pub struct Keeping<T> {
     folder: Option<PathBuf>,
     shared: KeptShelf,
     /// What was last given to be kept.
-    kept: Option<Arc<Scenario>>,
+    kept: Option<Arc<T>>,
     due_s: Option<f64>,
     /// Whether the user knows that it cannot be kept.
     told: bool,
@@ -43,10 +41,17 @@ pub struct Keeping {
     recovered: bool,
 }
 
-impl Keeping {
+impl<T> Keeping<T> {
     /// In the user's folder; nowhere if there is none.
     pub fn at(folder: Option<&Path>) -> Self {
-        Keeping { folder: folder.map(Path::to_owned), ..Keeping::default() }
+        Keeping {
+            folder: folder.map(Path::to_owned),
+            shared: KeptShelf::default(),
+            kept: None,
+            due_s: None,
+            told: false,
+            recovered: false,
+        }
     }
 
     /// The user's folder.
@@ -59,21 +64,21 @@ impl Keeping {
         self.shared.clone()
     }
 
-    /// What is to be done at a time.
+    /// What is to be done at a time about what is not saved; nothing where all is.
     ///
     /// # Units
     /// - `now_s`: seconds since anything
-    pub fn follow(&mut self, document: &Document, now_s: f64) -> KeepingStep {
+    pub fn follow(&mut self, unsaved: Option<&Arc<T>>, now_s: f64) -> KeepingStep {
         if self.folder.is_none() {
             return KeepingStep::Nothing;
         }
-        if !document.is_changed() {
+        let Some(unsaved) = unsaved else {
             self.due_s = None;
             let was_kept = self.kept.take().is_some();
             let was_recovered = std::mem::take(&mut self.recovered);
             return if was_kept || was_recovered { KeepingStep::Clear } else { KeepingStep::Nothing };
-        }
-        if self.kept.as_ref().is_some_and(|kept| Arc::ptr_eq(kept, document.scenario())) {
+        };
+        if self.kept.as_ref().is_some_and(|kept| Arc::ptr_eq(kept, unsaved)) {
             return KeepingStep::Nothing;
         }
         let due_s = *self.due_s.get_or_insert(now_s + DELAY_S);
@@ -81,7 +86,7 @@ impl Keeping {
             return KeepingStep::In(due_s - now_s);
         }
         self.due_s = None;
-        self.kept = Some(Arc::clone(document.scenario()));
+        self.kept = Some(Arc::clone(unsaved));
         KeepingStep::Keep
     }
 
@@ -120,18 +125,23 @@ impl KeptShelf {
         work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
-    /// Keeps a scenario as it stands.
+    /// Keeps work as it stands.
     ///
     /// # Errors
     /// When the system refuses; what was kept before is then as it was.
-    pub fn keep(&self, folder: &Path, note: &UnsavedNote, scenario: &Scenario) -> Result<(), FileError> {
+    pub fn keep<'a>(
+        &self,
+        folder: &Path,
+        note: &UnsavedNote,
+        work: impl Into<KeptWork<'a>>,
+    ) -> Result<(), FileError> {
         long::begins("keeping unsaved work");
         self.with(|shelf| {
             if shelf.place.is_none() {
                 shelf.place = Some(UnsavedPlace::new(folder, note.at_unix_s)?);
             }
             if let Some(place) = &shelf.place {
-                place.keep(note, scenario)?;
+                place.keep(note, work)?;
             }
             shelf.recovered.take().map_or(Ok(()), |path| remove_unsaved(&path))
         })

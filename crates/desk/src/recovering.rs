@@ -5,7 +5,7 @@ use crate::dialogs::meant;
 use crate::show;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Grid, Id, Label, Modal, RichText, ScrollArea, Ui};
-use obliquity_exchange::{Leftover, UnsavedNote};
+use obliquity_exchange::{Leftover, UnsavedKind, UnsavedNote};
 use std::path::PathBuf;
 
 /// What is asked about.
@@ -21,7 +21,7 @@ pub struct RecoverQuestion {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum RecoverAnswer {
     /// Go on with it.
-    Recover(PathBuf),
+    Recover(PathBuf, UnsavedKind),
     /// Leave it where it is; the next start asks again.
     Later,
     /// Take it away.
@@ -76,8 +76,12 @@ impl RecoverQuestion {
             .as_ref()
             .map_or_else(|| "none yet: it was never saved".to_owned(), |path| path.display().to_string());
         let edits = show::counted(note.edits, "edit", "edits");
+        let kind = match note.kind {
+            UnsavedKind::Scenario => "Scenario",
+            UnsavedKind::Portfolio => "Portfolio",
+        };
         let rows = [
-            ("Scenario", note.scenario.clone()),
+            (kind, note.scenario.clone()),
             ("File", file),
             ("Kept", moment_text(note.at_unix_s, self.now_unix_s)),
             ("Holds", format!("{edits} since it was opened or last saved")),
@@ -94,8 +98,10 @@ impl RecoverQuestion {
     fn buttons(&self, ui: &mut Ui) -> Option<RecoverAnswer> {
         let path = || self.leftover.path.clone();
         let mut answer = None;
-        if self.leftover.note.is_ok() && meant(ui, "Recover") {
-            answer = Some(RecoverAnswer::Recover(path()));
+        if let Ok(note) = &self.leftover.note
+            && meant(ui, "Recover")
+        {
+            answer = Some(RecoverAnswer::Recover(path(), note.kind));
         }
         let later = "It stays where it is, and is offered again at the next start";
         let is_later = if self.leftover.note.is_ok() {

@@ -41,9 +41,10 @@ pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
 pub use own::{
-    BlocksChoice, Leftover, LockHolder, LockTaken, MOST_RECENT, PanelWidths, Preferences, ThemeChoice,
-    UnsavedNote, UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences,
-    read_unsaved, remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
+    BlocksChoice, KeptWork, Leftover, LockHolder, LockTaken, MOST_RECENT, PanelWidths, Preferences,
+    ThemeChoice, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork, WindowLock, WindowPlace,
+    parse_preferences, read_library, read_preferences, read_unsaved, remove_unsaved, save_library,
+    save_preferences, unsaved_left, write_preferences,
 };
 pub use portfolio::{
     PortfolioRead, is_portfolio, is_portfolio_file, parse_portfolio, portfolio_beside, portfolio_of_texts,

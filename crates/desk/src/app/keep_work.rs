@@ -3,18 +3,21 @@
 use super::App;
 use super::requests::whole;
 use crate::clock;
-use crate::dialogs::{Refusal, Then};
+use crate::dialogs::{Refusal, Then, UnsavedOf};
 use crate::document::Document;
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
-use crate::keeping::{KeepingStep, LockAnswer};
+use crate::keeping::{KeepingStep, KeptShelf, LockAnswer};
 use crate::long;
+use crate::purchase::{PortfolioDocument, PortfolioPlace};
 use crate::recovering::{RecoverAnswer, RecoverQuestion};
 use egui::Context;
 use obliquity_exchange::{
-    FileError, Leftover, LockHolder, UnsavedNote, read_unsaved, remove_unsaved, unsaved_left,
+    FileError, Leftover, LockHolder, PortfolioRead, UnsavedKind, UnsavedNote, UnsavedWork, read_unsaved,
+    remove_unsaved, unsaved_left,
 };
 use obliquity_planning::Scenario;
+use obliquity_planning::money::Portfolio;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -26,6 +29,17 @@ struct UnsavedKept {
 }
 
 impl Key for UnsavedKept {
+    type Reply = Result<(), FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+/// The same of a portfolio.
+#[derive(Debug, Clone, PartialEq)]
+struct PortfolioKept {
+    portfolio: Same<Portfolio>,
+}
+
+impl Key for PortfolioKept {
     type Reply = Result<(), FileError>;
     const LANE: Lane = Lane::Writing;
 }
@@ -59,6 +73,12 @@ impl Key for UnsavedFound {
     const LANE: Lane = Lane::Aside;
 }
 
+/// Work to go on with.
+enum Recovered {
+    Scenario(UnsavedNote, Box<Scenario>),
+    Portfolio(UnsavedNote, Box<PortfolioRead>),
+}
+
 /// One of them, to go on with.
 #[derive(Debug, Clone, PartialEq)]
 struct UnsavedRead {
@@ -66,7 +86,7 @@ struct UnsavedRead {
 }
 
 impl Key for UnsavedRead {
-    type Reply = Result<(UnsavedNote, Scenario), FileError>;
+    type Reply = Result<Recovered, FileError>;
     const LANE: Lane = Lane::Aside;
 
     fn told(&self) -> Option<&'static str> {
@@ -74,9 +94,10 @@ impl Key for UnsavedRead {
     }
 }
 
-/// The lock of the document's file.
+/// The lock of the document's file, or of the portfolio's.
 #[derive(Debug, Clone, PartialEq)]
 struct FileClaimed {
+    of: UnsavedOf,
     path: Option<PathBuf>,
 }
 
@@ -97,32 +118,72 @@ impl App {
 
     /// Takes the lock of the document's file, and says who else has it.
     pub(super) fn claim_file(&mut self) {
+        let path = self.document.path().map(Path::to_owned);
+        self.claim(UnsavedOf::Scenario, path, self.keeping.shelf());
+    }
+
+    /// The same of the portfolio's.
+    pub(super) fn claim_portfolio_file(&mut self) {
+        let path = self.portfolio().and_then(PortfolioDocument::path).map(Path::to_owned);
+        self.claim(UnsavedOf::Portfolio, path, self.portfolio_keeping.shelf());
+    }
+
+    fn claim(&mut self, of: UnsavedOf, path: Option<PathBuf>, shelf: KeptShelf) {
         let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
-        let (path, shelf) = (self.document.path().map(Path::to_owned), self.keeping.shelf());
-        let now = clock::now_unix_s();
-        self.jobs
-            .request(FileClaimed { path: path.clone() }, move |_| shelf.claim(&folder, path.as_deref(), now));
+        let (now, key) = (clock::now_unix_s(), FileClaimed { of, path: path.clone() });
+        self.jobs.request(key, move |_| shelf.claim(&folder, path.as_deref(), now));
     }
 
     /// Keeps the document where it is not saved, and takes away what was kept where it is.
     pub(super) fn keep_unsaved(&mut self, ctx: &Context) {
-        match self.keeping.follow(&self.document, ctx.input(|input| input.time)) {
-            KeepingStep::Nothing => {}
-            KeepingStep::In(seconds) => ctx.request_repaint_after(Duration::from_secs_f64(seconds)),
-            KeepingStep::Keep => self.request_kept(),
-            KeepingStep::Clear => {
+        let now_s = ctx.input(|input| input.time);
+        let scenario = self.document.is_changed().then(|| self.document.scenario());
+        let step = self.keeping.follow(scenario, now_s);
+        self.keep_step(&step, UnsavedOf::Scenario, ctx);
+        let own = self.purchase.document.as_ref().filter(|own| own.is_changed());
+        let step = self.portfolio_keeping.follow(own.map(PortfolioDocument::portfolio), now_s);
+        self.keep_step(&step, UnsavedOf::Portfolio, ctx);
+        self.hear_kept(ctx);
+    }
+
+    fn keep_step(&mut self, step: &KeepingStep, of: UnsavedOf, ctx: &Context) {
+        match (step, of) {
+            (KeepingStep::Nothing, _) => {}
+            (KeepingStep::In(seconds), _) => ctx.request_repaint_after(Duration::from_secs_f64(*seconds)),
+            (KeepingStep::Keep, UnsavedOf::Scenario) => self.request_kept(),
+            (KeepingStep::Keep, UnsavedOf::Portfolio) => self.request_portfolio_kept(),
+            (KeepingStep::Clear, _) => {
                 self.writes += 1;
-                let shelf = self.keeping.shelf();
+                let shelf = match of {
+                    UnsavedOf::Scenario => self.keeping.shelf(),
+                    UnsavedOf::Portfolio => self.portfolio_keeping.shelf(),
+                };
                 self.jobs.request(UnsavedCleared { number: self.writes }, move |_| shelf.clear());
             }
         }
-        self.hear_kept(ctx);
+    }
+
+    fn request_portfolio_kept(&mut self) {
+        let Some(folder) = self.portfolio_keeping.folder().map(Path::to_owned) else { return };
+        let Some(own) = self.portfolio() else { return };
+        let note = UnsavedNote {
+            kind: UnsavedKind::Portfolio,
+            scenario: own.portfolio().name.clone(),
+            file: own.path().map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned())),
+            stamp: own.stamp(),
+            at_unix_s: clock::now_unix_s(),
+            edits: own.edits(),
+        };
+        let (portfolio, shelf) = (Arc::clone(own.portfolio()), self.portfolio_keeping.shelf());
+        let key = PortfolioKept { portfolio: Same::of(&portfolio) };
+        self.jobs.request(key, move |_| shelf.keep(&folder, &note, &*portfolio));
     }
 
     fn request_kept(&mut self) {
         let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
         let (scenario, shelf) = (Arc::clone(self.document.scenario()), self.keeping.shelf());
         let note = UnsavedNote {
+            kind: UnsavedKind::Scenario,
             scenario: scenario.name.clone(),
             file: self
                 .document
@@ -133,20 +194,23 @@ impl App {
             edits: self.document.edits(),
         };
         let key = UnsavedKept { scenario: Same::of(&scenario) };
-        self.jobs.request(key, move |_| shelf.keep(&folder, &note, &scenario));
+        self.jobs.request(key, move |_| shelf.keep(&folder, &note, &*scenario));
     }
 
     /// Takes in what came of keeping and looking; asks about what was found once nothing else is asked.
     fn hear_kept(&mut self, ctx: &Context) {
         let now_s = ctx.input(|input| input.time);
-        for (_, answer) in self.jobs.take::<UnsavedKept>() {
-            if let Some(why) = self.keeping.note(whole(answer), now_s) {
-                let text = format!(
-                    "If the program ended now, what you have changed would be lost. Save it.\n\n{why}\n\nIt is tried again \
-                     every half minute."
-                );
-                self.tell("Unsaved work is not kept", &text);
-            }
+        let scenarios = self.jobs.take::<UnsavedKept>().into_iter();
+        let scenarios: Vec<_> =
+            scenarios.map(|(_, answer)| self.keeping.note(whole(answer), now_s)).collect();
+        let portfolios = self.jobs.take::<PortfolioKept>().into_iter();
+        let portfolios = portfolios.map(|(_, answer)| self.portfolio_keeping.note(whole(answer), now_s));
+        for why in scenarios.into_iter().chain(portfolios.collect::<Vec<_>>()).flatten() {
+            let text = format!(
+                "If the program ended now, what you have changed would be lost. Save it.\n\n{why}\n\nIt is tried again \
+                 every half minute."
+            );
+            self.tell("Unsaved work is not kept", &text);
         }
         // What could not be taken away is offered at the next start.
         let _ = self.jobs.take::<UnsavedCleared>();
@@ -158,11 +222,12 @@ impl App {
         }
         for (UnsavedRead { path }, answer) in self.jobs.take::<UnsavedRead>() {
             match whole(answer) {
-                Ok((note, scenario)) => self.take_recovered(path, note, scenario),
+                Ok(Recovered::Scenario(note, scenario)) => self.take_recovered(path, note, *scenario),
+                Ok(Recovered::Portfolio(note, read)) => self.take_recovered_portfolio(path, note, *read),
                 Err(why) => self.refuse(&Refusal::new("The work was not recovered", &why)),
             }
         }
-        for (FileClaimed { path }, answer) in self.jobs.take::<FileClaimed>() {
+        for (FileClaimed { path, .. }, answer) in self.jobs.take::<FileClaimed>() {
             if let (Some(path), Ok(Ok(LockAnswer::Theirs(holder)))) = (path, answer) {
                 self.tell_of_other(&path, holder.as_ref());
             }
@@ -178,6 +243,13 @@ impl App {
         let document = Document::recovered(scenario, note.file, note.edits).with_stamp(note.stamp);
         self.replace_document(document);
         self.keeping.note_recovered(path);
+    }
+
+    fn take_recovered_portfolio(&mut self, path: PathBuf, note: UnsavedNote, read: PortfolioRead) {
+        let place = note.file.map_or(PortfolioPlace::Example, PortfolioPlace::File);
+        let document = PortfolioDocument::recovered(read, place, note.edits).with_stamp(note.stamp);
+        self.put_portfolio(document);
+        self.portfolio_keeping.note_recovered(path);
     }
 
     fn tell_of_other(&mut self, path: &Path, holder: Option<&LockHolder>) {
@@ -201,10 +273,14 @@ impl App {
         let Some(answer) = self.recovering.as_ref().and_then(|question| question.show(ctx)) else { return };
         self.recovering = None;
         match answer {
-            RecoverAnswer::Recover(path) => {
+            RecoverAnswer::Recover(path, kind) => {
                 // The others are asked for by the menu.
                 self.left.clear();
-                self.unless_unsaved(Then::Recover(path), ctx);
+                let of = match kind {
+                    UnsavedKind::Scenario => UnsavedOf::Scenario,
+                    UnsavedKind::Portfolio => UnsavedOf::Portfolio,
+                };
+                self.unless_unsaved(Then::Recover(path, of), ctx);
             }
             RecoverAnswer::Later => self.left.clear(),
             RecoverAnswer::Discard(path) => {
@@ -219,16 +295,23 @@ impl App {
     pub(super) fn recover(&mut self, path: PathBuf) {
         self.jobs.request(UnsavedRead { path: path.clone() }, move |_| {
             long::begins("reading unsaved work");
-            read_unsaved(&path)
+            let (note, work) = read_unsaved(&path)?;
+            Ok(match work {
+                UnsavedWork::Scenario(scenario) => Recovered::Scenario(note, scenario),
+                UnsavedWork::Portfolio(text) => {
+                    let read = files::recovered_portfolio(&text, note.file.as_deref())?;
+                    Recovered::Portfolio(note, Box::new(read))
+                }
+            })
         });
     }
 
     /// Takes away what is kept and lets go of the file: the window closes as it should.
     pub(super) fn close_kept(&mut self) {
         self.writes += 1;
-        let shelf = self.keeping.shelf();
+        let shelves = [self.keeping.shelf(), self.portfolio_keeping.shelf()];
         self.jobs.request(UnsavedCleared { number: self.writes }, move |_| {
-            shelf.close();
+            shelves.iter().for_each(KeptShelf::close);
             Ok(())
         });
     }

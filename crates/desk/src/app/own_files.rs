@@ -72,6 +72,7 @@ impl App {
             self.tell("Your preferences could not be read", note);
         }
         self.keeping = Keeping::at(home.folder());
+        self.portfolio_keeping = Keeping::at(home.folder());
         self.home = home;
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);

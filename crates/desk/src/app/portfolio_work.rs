@@ -100,6 +100,7 @@ impl App {
         }
         self.forget_purchase();
         self.purchase.document = Some(portfolio);
+        self.claim_portfolio_file();
         self.turn_to(Screen::PURCHASE);
     }
 
@@ -186,6 +187,7 @@ impl App {
                     if let Some(own) = &mut self.purchase.document {
                         own.mark_saved(path, &portfolio.0, written.0, Some(stamp));
                     }
+                    self.claim_portfolio_file();
                 }
                 Ok(Err(error)) if error.kind == FileErrorKind::Changed => {
                     let (purpose, told) = (Purpose::SavePortfolio, error.to_string());

@@ -14,4 +14,7 @@ pub use preferences::{
     BlocksChoice, MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences,
     read_preferences, save_preferences, write_preferences,
 };
-pub use unsaved::{Leftover, UnsavedNote, UnsavedPlace, read_unsaved, remove_unsaved, unsaved_left};
+pub use unsaved::{
+    KeptWork, Leftover, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork, read_unsaved, remove_unsaved,
+    unsaved_left,
+};

@@ -1,12 +1,13 @@
 //! Work that is not saved, kept in the user's folder while a window has it, and offered after a sudden end.
 //!
-//! A file holds a line that says what it is, with the size and the digest of what follows, and then the scenario as its own
-//! file would be. A lock beside it tells whether the window that keeps it is still there.
+//! A file holds a line that says what it is, with the size and the digest of what follows, and then the scenario or portfolio as
+//! its own file would be. A lock beside it tells whether the window that keeps it is still there.
 
 use super::lock::{LockHolder, LockTaken, WindowLock};
 use crate::files::{folder_of, read_bounded, replace_atomically, sweep, told};
-use crate::{FileError, FileErrorKind, FileStamp, parse_scenario, write_scenario};
+use crate::{FileError, FileErrorKind, FileStamp, parse_scenario, write_portfolio, write_scenario};
 use obliquity_planning::Scenario;
+use obliquity_planning::money::Portfolio;
 use ron::Options;
 use ron::extensions::Extensions;
 use serde::{Deserialize, Serialize};
@@ -23,10 +24,59 @@ const MOST_BYTES: u64 = (64 << 20) + (1 << 16);
 /// Most files that are looked through; a sudden end leaves one.
 const MOST_FILES: usize = 100;
 
+/// What is worked on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum UnsavedKind {
+    /// A scenario.
+    #[default]
+    Scenario,
+    /// A portfolio; its scenarios are files of their own.
+    Portfolio,
+}
+
+impl UnsavedKind {
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde calls it")]
+    fn is_scenario(&self) -> bool {
+        *self == UnsavedKind::Scenario
+    }
+}
+
+/// Work to be kept.
+#[derive(Debug, Clone, Copy)]
+pub enum KeptWork<'a> {
+    /// A scenario.
+    Scenario(&'a Scenario),
+    /// A portfolio.
+    Portfolio(&'a Portfolio),
+}
+
+impl<'a> From<&'a Scenario> for KeptWork<'a> {
+    fn from(scenario: &'a Scenario) -> Self {
+        KeptWork::Scenario(scenario)
+    }
+}
+
+impl<'a> From<&'a Portfolio> for KeptWork<'a> {
+    fn from(portfolio: &'a Portfolio) -> Self {
+        KeptWork::Portfolio(portfolio)
+    }
+}
+
+/// Work that was kept.
+#[derive(Debug, Clone, PartialEq)]
+pub enum UnsavedWork {
+    /// A scenario.
+    Scenario(Box<Scenario>),
+    /// A portfolio's text: whoever knows where its scenarios are reads it.
+    Portfolio(String),
+}
+
 /// What a file of unsaved work holds, for people.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnsavedNote {
-    /// The scenario's name.
+    /// What it is.
+    pub kind: UnsavedKind,
+    /// The scenario's name, or the portfolio's.
     pub scenario: String,
     /// The file it was read from or last saved to.
     pub file: Option<PathBuf>,
@@ -43,6 +93,8 @@ pub struct UnsavedNote {
 #[serde(deny_unknown_fields)]
 struct HeadLine {
     unsaved: u32,
+    #[serde(default, skip_serializing_if = "UnsavedKind::is_scenario")]
+    kind: UnsavedKind,
     scenario: String,
     /// Absent for a path that is no text: then it is saved under a name of its own.
     file: Option<String>,
@@ -115,12 +167,12 @@ impl UnsavedPlace {
         Err(refused(&place, &std::io::Error::other("every name is taken")))
     }
 
-    /// Keeps a scenario as it stands, in place of what was kept before; at no moment is there none.
+    /// Keeps work as it stands, in place of what was kept before; at no moment is there none.
     ///
     /// # Errors
     /// When the system refuses; what was kept before is then as it was.
-    pub fn keep(&self, note: &UnsavedNote, scenario: &Scenario) -> Result<(), FileError> {
-        replace_atomically(&self.path, text_of(note, scenario).as_bytes())?;
+    pub fn keep<'a>(&self, note: &UnsavedNote, work: impl Into<KeptWork<'a>>) -> Result<(), FileError> {
+        replace_atomically(&self.path, text_of(note, work.into()).as_bytes())?;
         sweep(folder_of(&self.path), SystemTime::now());
         Ok(())
     }
@@ -145,11 +197,15 @@ fn lock_of(path: &Path) -> PathBuf {
     path.with_extension("lock")
 }
 
-fn text_of(note: &UnsavedNote, scenario: &Scenario) -> String {
-    let body = write_scenario(scenario);
+fn text_of(note: &UnsavedNote, work: KeptWork<'_>) -> String {
+    let (kind, body) = match work {
+        KeptWork::Scenario(scenario) => (UnsavedKind::Scenario, write_scenario(scenario)),
+        KeptWork::Portfolio(portfolio) => (UnsavedKind::Portfolio, write_portfolio(portfolio)),
+    };
     let of_body = FileStamp::of(Path::new(""), body.as_bytes());
     let head = HeadLine {
         unsaved: VERSION,
+        kind,
         scenario: note.scenario.clone(),
         file: note.file.as_ref().and_then(|path| path.to_str()).map(str::to_owned),
         stamp: note.stamp,
@@ -186,10 +242,15 @@ pub fn unsaved_left(folder: &Path) -> Vec<Leftover> {
 ///
 /// # Errors
 /// When the file cannot be read, is of a version that this program does not know, or is not whole.
-pub fn read_unsaved(path: &Path) -> Result<(UnsavedNote, Scenario), FileError> {
+pub fn read_unsaved(path: &Path) -> Result<(UnsavedNote, UnsavedWork), FileError> {
     let (note, body) = open(path)?;
-    let scenario = parse_scenario(&body, &path.display().to_string())?;
-    Ok((note, scenario))
+    let work = match note.kind {
+        UnsavedKind::Scenario => {
+            UnsavedWork::Scenario(Box::new(parse_scenario(&body, &path.display().to_string())?))
+        }
+        UnsavedKind::Portfolio => UnsavedWork::Portfolio(body),
+    };
+    Ok((note, work))
 }
 
 /// Takes unsaved work away that was left and is not wanted, or is kept by a window again.
@@ -254,6 +315,7 @@ fn open(path: &Path) -> Result<(UnsavedNote, String), FileError> {
         return Err(wrong(FileErrorKind::Syntax, message));
     }
     let note = UnsavedNote {
+        kind: head.kind,
         scenario: head.scenario,
         file: head.file.map(PathBuf::from),
         stamp: head.stamp,
