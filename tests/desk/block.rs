@@ -125,7 +125,8 @@ fn numbers_of_control_points_are_tried_when_asked() {
     window.get_by_label("Block").click();
     settle_block(&mut window);
     let before = window.state().charts().expect("diagrams").len();
-    window.get_by_label("Try numbers of control points").click();
+    // It may lie below what is in sight of the column.
+    window.get_by_label("Try numbers of control points").click_accesskit();
     window.run_ok();
     assert!(window.query_by_label(&told).is_some(), "{told}");
     let charts = window.state().charts().expect("diagrams");

@@ -1,7 +1,7 @@
 //! The board's view-model: plain values, no screen.
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
-use obliquity::board::{Bar, Board, Fails, Row, Standing, Verdict};
+use obliquity::board::{Bar, Board, CellLook, CellOpens, Fails, GivenBoard, Row, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
 use obliquity::engine::Engine;
@@ -9,8 +9,8 @@ use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
 use obliquity_planning::{
-    Above, Depth, Distance, Facade, KnobId, MeasureId, NoWatch, Outcome, Pattern, Scenario, Severity, Units,
-    measure,
+    Above, ControlPoint, Depth, Distance, Facade, KnobId, MeasureId, NoWatch, Outcome, Pattern, PointRole,
+    Scenario, Severity, Units, measure,
 };
 use std::sync::Arc;
 
@@ -150,7 +150,7 @@ fn accuracy_comes_after_coverage_and_is_held_against_its_line() {
             let outcome = Box::new(engine.evaluate(&scenario, NADIR, depth, &NoWatch).unwrap());
             figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome });
         }
-        assert_eq!(figures.wanted(&scenario), [(NADIR, Depth::Network)]);
+        assert_eq!(figures.wanted(&scenario), [(NADIR, Depth::Preview), (NADIR, Depth::Network)]);
         let board = Board::new(&scenario, &figures);
         assert_eq!(row(&board, "Coverage", "ground").cells[0].freshness, Freshness::Fresh);
         let cell = &row(&board, "Accuracy", "vertical RMSE").cells[0];
@@ -188,6 +188,102 @@ fn accuracy_comes_after_coverage_and_is_held_against_its_line() {
         assert_eq!(cell.freshness, Freshness::Stale);
         assert!(cell.spoken.ends_with("of earlier settings"), "{}", cell.spoken);
     }
+}
+
+/// Derived: a first look is shown and marked until the whole has come, which it never takes the place of; one step back the whole of
+/// before holds again. What the whole cautioned of stays, as of earlier settings.
+#[test]
+fn a_first_look_stands_until_the_whole_has_come() {
+    let mut document = Document::new(made_up::scenario(), None);
+    let engine = Engine::aside();
+    let before = Arc::clone(document.scenario());
+    let whole = engine.evaluate(&before, NADIR, Depth::Network, &NoWatch).unwrap();
+    let first_look = engine.evaluate(&before, NADIR, Depth::Preview, &NoWatch).unwrap();
+    let done = |scenario: &Arc<Scenario>, outcome: &Outcome| Report::Done {
+        scenario: Arc::clone(scenario),
+        outcome: Box::new(outcome.clone()),
+    };
+    let cell = |scenario: &Arc<Scenario>, figures: &Figures| {
+        let board = Board::new(scenario, figures);
+        let cell = row(&board, "Accuracy", "vertical RMSE").cells[0].clone();
+        (cell.look, cell.freshness, cell.spoken)
+    };
+    let mut figures = followed(&before);
+    figures.take(done(&before, &first_look));
+    let (look, freshness, spoken) = cell(&before, &figures);
+    assert_eq!((look, freshness), (CellLook::First, Freshness::Fresh));
+    assert!(spoken.contains("a preview from fewer tie points"), "{spoken}");
+    assert!(figures.has_block(&before, NADIR, Depth::Preview));
+    assert!(!figures.has_block(&before, NADIR, Depth::Network));
+    figures.take(done(&before, &whole));
+    figures.take(done(&before, &first_look));
+    assert_eq!(cell(&before, &figures).0, CellLook::Whole);
+    let cautioned = |scenario: &Scenario, figures: &Figures| -> Vec<Freshness> {
+        let all = figures.known(scenario, NADIR).unwrap().cautions();
+        all.iter().filter(|(own, _)| own.depth() == Depth::Network).map(|(_, freshness)| *freshness).collect()
+    };
+    let had = cautioned(&before, &figures).len();
+    assert!(had > 0);
+
+    let placed = |east_m: f64| {
+        let mut moved = (**document.scenario()).clone();
+        let at_m = glam::DVec2::new(east_m, 20.0);
+        let point = ControlPoint { name: "A".to_owned(), at_m, role: PointRole::Control };
+        Arc::make_mut(&mut moved.site).control_points = vec![point];
+        Arc::new(moved)
+    };
+    let (one, other) = (placed(10.0), placed(30.0));
+    assert!(figures.differs_by_control(&one, NADIR) && !figures.differs_by_control(&before, NADIR));
+    let glanced = engine.evaluate(&one, NADIR, Depth::Preview, &NoWatch).unwrap();
+    figures.take(done(&one, &glanced));
+    let shown = |scenario: &Scenario| {
+        let known = figures.known(scenario, NADIR).unwrap();
+        (known.is_preview(), known.block_freshness, known.whole_freshness)
+    };
+    assert_eq!(shown(&one), (true, Freshness::Fresh, Freshness::Stale));
+    assert_eq!(shown(&other), (true, Freshness::Stale, Freshness::Stale), "the pointer has moved on");
+    assert_eq!(shown(&before), (false, Freshness::Fresh, Freshness::Fresh));
+    assert_eq!(cautioned(&one, &figures), vec![Freshness::Stale; had]);
+    let setting = Setting::everywhere(KnobId::HEIGHT);
+    document.edit(&Edit::Set { strategy: NADIR, setting, value: 70.0 }).unwrap();
+    assert!(!figures.differs_by_control(document.scenario(), NADIR), "its route is another one");
+}
+
+/// Derived: a block that nobody has asked for says how many images it has and offers to be worked out; where there is a first look it
+/// stays, and a click asks for the whole.
+#[test]
+fn a_block_nobody_asked_for_offers_to_be_worked_out() {
+    let scenario = Arc::new(made_up::scenario());
+    let mut figures = followed(&scenario);
+    let made = |figures: &Figures| {
+        Board::of(&GivenBoard {
+            scenario: &scenario,
+            figures,
+            holding: None,
+            offers: &[],
+            library: &[],
+            units: Units::Metric,
+            before: None,
+            unasked: &[NADIR],
+        })
+    };
+    let board = made(&figures);
+    let images = &row(&board, "Images", "images").cells[0].text;
+    let cell = |board: &Board, label: &str, place: usize| row(board, "Accuracy", label).cells[place].clone();
+    let (first, second) = (cell(&board, "horizontal RMSE", 0), cell(&board, "vertical RMSE", 0));
+    assert_eq!(first.text, format!("not worked out: {images} images"));
+    assert!(first.spoken.ends_with(&first.text), "{}", first.spoken);
+    assert_eq!((second.text.as_str(), second.opens), ("click to work it out", CellOpens::Block));
+    assert_eq!((cell(&board, "vertical RMSE", 1).text.as_str(), first.opens), ("…", CellOpens::Block));
+    let first_look = Engine::aside().evaluate(&scenario, NADIR, Depth::Preview, &NoWatch).unwrap();
+    figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(first_look) });
+    let looked = cell(&made(&figures), "vertical RMSE", 0);
+    assert_eq!((looked.look, looked.opens), (CellLook::First, CellOpens::Block));
+    assert!(
+        looked.text.ends_with(" mm") && looked.spoken.contains("when it is asked for"),
+        "{}",
+        looked.spoken
+    );
 }
 
 #[test]

@@ -2,12 +2,16 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
+use crate::window::{settle, window};
 use egui::{Event, Key, Modifiers, Pos2, Rect};
 use egui_kittest::kittest::Queryable;
 use glam::DVec2;
 use obliquity::app::Screen;
 use obliquity::canvas::Canvas;
+use obliquity::document::Document;
+use obliquity_exchange::BlocksChoice;
 use obliquity_planning::{Site, StructureKind, polygon};
+use std::time::{Duration, Instant};
 
 fn plan(size: Option<[f32; 2]>) -> Window {
     let mut window = yard();
@@ -344,4 +348,56 @@ fn in_a_small_window_the_plan_has_the_room() {
     let mut roomy = plan(Some([1280.0, 800.0]));
     assert!(shows(&roomy, "View angles of the") && !shows(&roomy, "Open view angles"));
     roomy.run_ok();
+}
+
+/// Derived: while a control point is dragged without a rest, what accuracy is expected with it follows as a preview; let go, the whole
+/// comes.
+#[test]
+fn accuracy_follows_a_control_point_that_is_dragged() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.truncate(1);
+    let mut window = window(Document::new(scenario, None));
+    settle(&mut window);
+    window.state_mut().turn_to(Screen::PLAN);
+    window.run_ok();
+    click(&mut window, "Tool: Control point");
+    click_at(&mut window, 150.0, 60.0);
+    click(&mut window, "Tool: Select");
+    window.state_mut().adjust_blocks(BlocksChoice::Beside);
+    let expected = |window: &Window| window.state().beside().state.expected.clone();
+    let come = |window: &mut Window, is: &dyn Fn(&str) -> bool| {
+        let begun = Instant::now();
+        // The pointer never rests for long enough to be heard as a pause.
+        for k in 0_u32.. {
+            let told = expected(window);
+            if is(&told) {
+                return told;
+            }
+            assert!(begun.elapsed() < Duration::from_mins(1), "it does not come: {told}");
+            if window.state().document().in_gesture() {
+                let at = at(window, 150.0 + f64::from(k % 20), 62.0);
+                window.hover_at(at);
+            }
+            std::thread::sleep(Duration::from_millis(5));
+            window.step();
+        }
+        unreachable!("the frames of a minute are fewer");
+    };
+    let before = come(&mut window, &|told| told.ends_with(" vertical"));
+    let at_m = site(&window).control_points[0].at_m;
+    let point = at(&window, at_m.x, at_m.y);
+    window.hover_at(point);
+    window.run_ok();
+    window.drag_at(point);
+    window.run_ok();
+    for east in [155.0, 160.0] {
+        window.hover_at(at(&window, east, 62.0));
+        window.step();
+    }
+    assert!(window.state().document().in_gesture(), "the point is dragged");
+    let during = come(&mut window, &|told| told.contains("preview"));
+    assert!(window.state().document().in_gesture());
+    assert!(during.starts_with("expected RMSE "), "{before}; {during}");
+    window.drop_at(at(&window, 160.0, 62.0));
+    come(&mut window, &|told| told.ends_with(" vertical"));
 }

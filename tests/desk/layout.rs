@@ -8,8 +8,8 @@ use egui::accesskit::{NodeId, Role, TreeUpdate};
 use egui::epaint::ClippedShape;
 use egui::{Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::board::{
-    self, Against, Bar, Board, BoardBand, CAUTIONS, Cell, Difference, Place, Row, SETTINGS, Sense, Session,
-    Standing, Updating, ViewAngles, Worth,
+    self, Against, Bar, Board, BoardBand, CAUTIONS, Cell, CellLook, CellOpens, Difference, Place, Row,
+    SETTINGS, Sense, Session, Standing, Updating, ViewAngles, Worth,
 };
 use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Freshness, Report};
@@ -189,6 +189,8 @@ fn placeholder(spoken: &str) -> Cell {
         }),
         standing: Standing::Open,
         freshness: Freshness::Fresh,
+        look: CellLook::Whole,
+        opens: CellOpens::Working,
         spoken: spoken.to_owned(),
     }
 }

@@ -238,6 +238,7 @@ impl Told {
             library: &[],
             units,
             before: None,
+            unasked: &[],
         });
         let table = cli::table(&scenario, &outcomes, units);
         let says = |line: &Judgement, units: Units| line.shortfall(units.gsd_unit()).unwrap();

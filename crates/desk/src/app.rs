@@ -52,6 +52,7 @@ use glam::DVec3;
 use obliquity_exchange::{BlocksChoice, Leftover, Replace, ThemeChoice};
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -80,7 +81,11 @@ pub struct App {
     /// What bands and coverage were last asked for.
     asked_for: Option<Arc<Scenario>>,
     /// The strategies whose blocks were asked for since.
-    blocks_asked_for: Vec<Id>,
+    blocks_asked_for: Vec<(Id, Depth)>,
+    /// Those that someone has asked for, though they take long.
+    blocks_wanted: BTreeSet<Id>,
+    /// The strategies whose block nobody has asked for, as the board was last made.
+    unasked: Vec<Id>,
     /// What they are to be asked for once the gesture pauses, and since when it is, in seconds of the screen's clock.
     awaited: Option<(Arc<Scenario>, f64)>,
     /// What routes were last asked for.
@@ -188,6 +193,8 @@ impl App {
             drawn_from: None,
             asked_for: None,
             blocks_asked_for: Vec::new(),
+            blocks_wanted: BTreeSet::new(),
+            unasked: Vec::new(),
             awaited: None,
             routes_asked_for: None,
             jobs: Jobs::default(),
@@ -245,12 +252,13 @@ impl App {
         }
     }
 
-    /// Adjusts the blocks of all strategies on this thread, but for those of so many images that someone has to ask for them.
+    /// Adjusts the blocks of all strategies on this thread; of those of so many images that someone has to ask for them there is a
+    /// first look.
     pub fn work_out_blocks(&mut self) {
         let scenario = Arc::clone(self.document.scenario());
-        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        for id in ids.filter(|id| self.asks_for_block(&scenario, *id)).collect::<Vec<_>>() {
-            if let Ok(outcome) = self.engine.evaluate(&scenario, id, Depth::Network, &NoWatch) {
+        for id in scenario.strategies.iter().map(|strategy| strategy.id) {
+            let depth = if self.asks_for_block(&scenario, id) { Depth::Network } else { Depth::Preview };
+            if let Ok(outcome) = self.engine.evaluate(&scenario, id, depth, &NoWatch) {
                 let scenario = Arc::clone(&scenario);
                 self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
@@ -452,10 +460,12 @@ impl App {
 
     /// Brings figures and board up to the document.
     fn follow(&mut self) {
-        if !self.is_behind() {
+        let scenario = Arc::clone(self.document.scenario());
+        let unasked = self.unasked_blocks(&scenario);
+        if !self.is_behind() && unasked == self.unasked {
             return;
         }
-        let scenario = Arc::clone(self.document.scenario());
+        self.unasked = unasked;
         self.follow_routes(&scenario);
         self.side.follow_site(&scenario);
         let board = Board::of(&GivenBoard {
@@ -466,6 +476,7 @@ impl App {
             library: self.side.library.as_ref().map(|own| own.aircraft.as_slice()).unwrap_or_default(),
             units: self.units,
             before: self.before.as_ref(),
+            unasked: &self.unasked,
         });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
@@ -639,6 +650,7 @@ impl App {
     fn replace_document(&mut self, document: Document) {
         self.document = document;
         self.figures = Figures::default();
+        self.blocks_wanted.clear();
         self.jobs.cancel_told();
         self.forget_best();
         self.focus = None;

@@ -2,7 +2,7 @@
 
 use crate::board::Board;
 use crate::engine::{Engine, Failure};
-use crate::figures::{Figures, Known};
+use crate::figures::{Figures, Freshness, Known};
 use crate::handle;
 use crate::jobs::Same;
 use crate::long;
@@ -91,6 +91,15 @@ fn plan_of(known: Known<'_>, (scenario, site): (&Scenario, &Arc<PlanSite>), unit
         plan.keep_marks(earlier);
     }
     Some(plan)
+}
+
+/// What accuracy is expected of a strategy, in words; nothing before its block is adjusted.
+fn expected(known: Known<'_>, units: Units) -> Option<String> {
+    let overall = known.block?.ok()?.network.as_ref()?.overall?;
+    let look = if known.is_preview() { ", preview" } else { "" };
+    let state = if known.block_freshness == Freshness::Fresh { "" } else { " …" };
+    let (across, up) = (units.error(overall.horizontal.rms_m), units.error(overall.vertical.rms_m));
+    Some(format!("expected RMSE {across} horizontal, {up} vertical{look}{state}"))
 }
 
 /// Whether the panel is open.
@@ -199,6 +208,7 @@ impl Beside {
             self.card = None;
         }
         self.roses = Roses::new(known);
+        self.state.expected = known.and_then(|known| expected(known, units)).unwrap_or_default();
         self.made_for = Some((Arc::clone(scenario), id));
     }
 

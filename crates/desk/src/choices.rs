@@ -18,10 +18,15 @@ pub(crate) enum ChoicesPart {
     Diagrams,
 }
 
+/// Whether the window has no room for choices and diagrams side by side.
+pub(crate) fn is_narrow(ui: &Ui) -> bool {
+    ui.ctx().content_rect().width() < NARROW
+}
+
 /// Draws the parts of a screen into all of `ui`: head and choices to the left, diagrams to the right. In a narrow window the
 /// head stands in a row on top, and the diagrams have all the width until the choices are asked for.
 pub(crate) fn beside(ui: &mut Ui, salt: &'static str, mut part: impl FnMut(&mut Ui, ChoicesPart)) {
-    if ui.ctx().content_rect().width() >= NARROW {
+    if !is_narrow(ui) {
         ui.horizontal_top(|ui| {
             column(ui, salt, |ui| {
                 ui.horizontal_wrapped(|ui| part(ui, ChoicesPart::Head));

@@ -1,7 +1,9 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::engine::Failure;
-use obliquity_planning::{Bands, Caution, Depth, Id, Measure, Outcome, Scenario, Strategy, SurfaceClass};
+use obliquity_planning::{
+    Bands, Caution, Depth, Id, Measure, Outcome, Scenario, Site, Strategy, SurfaceClass,
+};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -36,11 +38,15 @@ pub struct Known<'a> {
     pub spread: Option<&'a Outcome>,
     /// Whether `spread` belongs to the scenario as it stands.
     pub spread_freshness: Freshness,
-    /// The last outcome that tells what the images give when they are adjusted together, or why there is none; nothing before
-    /// the first.
+    /// The last outcome that tells what the images give when they are adjusted together, a preview too, or why there is none;
+    /// nothing before the first.
     pub block: Option<Result<&'a Arc<Outcome>, &'a str>>,
     /// Whether `block` belongs to the scenario as it stands.
     pub block_freshness: Freshness,
+    /// The same of the last that is no preview, by which accuracy is judged.
+    pub whole: Option<Result<&'a Arc<Outcome>, &'a str>>,
+    /// Whether `whole` belongs to the scenario as it stands.
+    pub whole_freshness: Freshness,
 }
 
 impl<'a> Known<'a> {
@@ -80,13 +86,19 @@ impl<'a> Known<'a> {
         let own = surest.cautions.iter().map(|caution| (caution, freshness));
         let kept = self.kept().into_iter().flat_map(late_cautions);
         let kept = kept.map(|caution| (caution, Freshness::Stale));
-        let of_block = self.block.and_then(Result::ok).filter(|_| self.block_freshness != Freshness::Pending);
+        // A preview has none of its own; until the whole has come, those of the one before hold as of earlier settings.
+        let of_block = self.whole.and_then(Result::ok).filter(|_| self.whole_freshness != Freshness::Pending);
         let of_block = of_block.into_iter().flat_map(|outcome| &outcome.cautions);
         let of_block = of_block.filter(|caution| caution.depth() > Depth::Spread);
-        let of_block = of_block.map(|caution| (caution, self.block_freshness));
+        let of_block = of_block.map(|caution| (caution, self.whole_freshness));
         let mut all: Vec<_> = own.chain(kept).chain(of_block).collect();
         all.sort_by_cached_key(|(caution, _)| caution.rank());
         all
+    }
+
+    /// Whether what is told of the block is a first look, from fewer tie points.
+    pub fn is_preview(self) -> bool {
+        self.block.and_then(Result::ok).is_some_and(|outcome| outcome.depth == Depth::Preview)
     }
 
     /// The earlier outcome that says what to mind until that of the scenario as it stands has come, of what takes longer than
@@ -155,7 +167,10 @@ pub struct Figures {
     views: BTreeMap<Id, KnownEntry<Arc<Outcome>>>,
     failures: BTreeMap<Id, KnownEntry<String>>,
     spread: BTreeMap<Id, KnownEntry<Arc<Outcome>>>,
+    /// Adjusted in full.
     blocks: BTreeMap<Id, KnownEntry<Result<Arc<Outcome>, String>>>,
+    /// First looks, each later than what is adjusted in full.
+    previews: BTreeMap<Id, KnownEntry<Result<Arc<Outcome>, String>>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -203,8 +218,7 @@ impl Figures {
             Report::Done { scenario, outcome } => {
                 let (id, outcome) = (outcome.strategy, Arc::<Outcome>::from(outcome));
                 if outcome.depth > Depth::Views {
-                    let value = Ok(Arc::clone(&outcome));
-                    self.blocks.insert(id, KnownEntry { from: Arc::clone(&scenario), value });
+                    self.take_block(id, outcome.depth, Arc::clone(&scenario), Ok(Arc::clone(&outcome)));
                 }
                 // What goes deeper has judged more.
                 let is_deeper = |known: &KnownEntry<Arc<Outcome>>| {
@@ -216,7 +230,7 @@ impl Figures {
                 }
             }
             Report::NoBlock { scenario, strategy, message } => {
-                self.blocks.insert(strategy, KnownEntry { from: scenario, value: Err(message) });
+                self.take_block(strategy, Depth::Network, scenario, Err(message));
             }
             Report::Failed { scenario, strategy, message } => {
                 self.views.remove(&strategy);
@@ -225,15 +239,26 @@ impl Figures {
         }
     }
 
+    /// Keeps what the images give when they are adjusted together: a first look until the whole has come.
+    fn take_block(&mut self, id: Id, depth: Depth, from: Arc<Scenario>, value: Result<Arc<Outcome>, String>) {
+        if depth == Depth::Network {
+            self.previews.remove(&id);
+            self.blocks.insert(id, KnownEntry { from, value });
+        } else if !self.blocks.get(&id).is_some_and(|whole| same_inputs(&whole.from, &from, id)) {
+            self.previews.insert(id, KnownEntry { from, value });
+        }
+    }
+
     /// What is to be worked out beyond the route, and in which order: how sure time and energy are of all strategies, which takes a tenth
-    /// of what follows, then their coverage, then their blocks.
+    /// of what follows, then their coverage, then first looks at their blocks, then these in full.
     pub fn wanted(&self, scenario: &Scenario) -> Vec<(Id, Depth)> {
         let lacks = |id: Id, depth: Depth| {
             self.known(scenario, id).is_none_or(|known| {
                 let freshness = match depth {
                     Depth::Quick | Depth::Spread => known.spread_freshness,
                     Depth::Views => known.freshness,
-                    Depth::Preview | Depth::Network => known.block_freshness,
+                    Depth::Preview => known.block_freshness,
+                    Depth::Network => known.whole_freshness,
                 };
                 freshness != Freshness::Fresh
             })
@@ -242,7 +267,7 @@ impl Figures {
             let ids = scenario.strategies.iter().map(|strategy| strategy.id);
             ids.filter(move |&id| lacks(id, depth)).map(move |id| (id, depth))
         };
-        of(Depth::Spread).chain(of(Depth::Views)).chain(of(Depth::Network)).collect()
+        [Depth::Spread, Depth::Views, Depth::Preview, Depth::Network].into_iter().flat_map(of).collect()
     }
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
@@ -266,9 +291,15 @@ impl Figures {
                 spread_freshness: Freshness::Fresh,
                 block: Some(Ok(refused)),
                 block_freshness: Freshness::Fresh,
+                whole: Some(Ok(refused)),
+                whole_freshness: Freshness::Fresh,
             });
         }
-        let block = self.blocks.get(&id);
+        let whole = self.blocks.get(&id);
+        let whole_freshness = freshness_of(whole.map(|entry| &entry.from), scenario, id);
+        // One step back in the history what was adjusted in full holds again.
+        let preview = self.previews.get(&id).filter(|_| whole_freshness != Freshness::Fresh);
+        let block = preview.or(whole);
         Some(Known {
             quick,
             quick_freshness,
@@ -280,12 +311,24 @@ impl Figures {
             spread_freshness: freshness_of(self.spread.get(&id).map(|entry| &entry.from), scenario, id),
             block: block.map(|entry| entry.value.as_ref().map_err(String::as_str)),
             block_freshness: freshness_of(block.map(|entry| &entry.from), scenario, id),
+            whole: whole.map(|entry| entry.value.as_ref().map_err(String::as_str)),
+            whole_freshness,
         })
     }
 
-    /// Whether what its images give when they are adjusted together is known of the scenario as it stands, or why it is not.
-    pub fn has_block(&self, scenario: &Scenario, id: Id) -> bool {
-        self.known(scenario, id).is_some_and(|known| known.block_freshness == Freshness::Fresh)
+    /// Whether what its images give when they are adjusted together is known of the scenario as it stands, in full or at a first
+    /// look, or why it is not.
+    pub fn has_block(&self, scenario: &Scenario, id: Id, depth: Depth) -> bool {
+        let Some(known) = self.known(scenario, id) else { return false };
+        let freshness = if depth == Depth::Network { known.whole_freshness } else { known.block_freshness };
+        freshness == Freshness::Fresh
+    }
+
+    /// Whether a block was adjusted, or looked at, from a scenario that differs from this in its control points alone: then
+    /// another look at it takes no ray and no route.
+    pub fn differs_by_control(&self, scenario: &Scenario, id: Id) -> bool {
+        let known = self.previews.get(&id).or_else(|| self.blocks.get(&id));
+        known.is_some_and(|known| known.value.is_ok() && same_but_control(&known.from, scenario, id))
     }
 
     /// What [`Known::surest`] gives, for those who go on with it beside the window.
@@ -322,12 +365,40 @@ fn freshness_of(from: Option<&Arc<Scenario>>, scenario: &Scenario, id: Id) -> Fr
 
 /// Whether two scenarios give a strategy the same figures: everything that its outcome depends on is equal.
 fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
+    same_beside_site(a, b, id) && (Arc::ptr_eq(&a.site, &b.site) || a.site == b.site)
+}
+
+fn same_beside_site(a: &Scenario, b: &Scenario, id: Id) -> bool {
     same_flight(a.strategy(id), b.strategy(id))
         && a.conditions == b.conditions
         && a.requirement == b.requirement
         && a.rates == b.rates
         && (Arc::ptr_eq(&a.equipment, &b.equipment) || a.equipment == b.equipment)
-        && (Arc::ptr_eq(&a.site, &b.site) || a.site == b.site)
+}
+
+/// Whether they differ in their control points alone.
+fn same_but_control(a: &Scenario, b: &Scenario, id: Id) -> bool {
+    a.site.control_points != b.site.control_points
+        && same_beside_site(a, b, id)
+        && beside_control(&a.site) == beside_control(&b.site)
+}
+
+/// A site without its control points. Every field is named, so that a new one cannot be forgotten.
+fn beside_control(site: &Site) -> impl PartialEq {
+    let Site {
+        name,
+        origin,
+        boundary_m,
+        take_off_m,
+        terrain,
+        structures,
+        typical_building,
+        keep_outs,
+        control_points: _,
+        sample_spacing_m,
+    } = site;
+    let stands = (structures, typical_building, keep_outs);
+    (name, origin, boundary_m, take_off_m, terrain, stands, sample_spacing_m)
 }
 
 /// Whether two strategies are the same but for what no figure is made from.

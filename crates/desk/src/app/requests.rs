@@ -18,8 +18,11 @@ use std::time::Duration;
 /// A gesture that has moved nothing for so long pauses: some frames of a slow screen.
 const PAUSE_S: f64 = 0.1;
 
-/// Blocks of more images are adjusted only where someone asks for it.
+/// Blocks of more images are adjusted in full only where someone asks for it.
 const MOST_UNASKED: u32 = 3000;
+
+/// Blocks of no more images are adjusted in full about as fast as a first look at them is taken.
+pub(super) const LEAST_PREVIEWED: u32 = 300;
 
 /// The band whose opening asks for all blocks, by its title.
 pub(super) const ACCURACY: &str = "Accuracy";
@@ -64,14 +67,27 @@ impl Key for Coverage {
     const LANE: Lane = Lane::Figures;
 }
 
-/// A strategy with what its images give when they are adjusted together.
+/// A strategy with what its images give when they are adjusted together: at a first look, or in full.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Adjusted {
     from: Same<Scenario>,
     pub(super) strategy: Id,
+    depth: Depth,
 }
 
 impl Key for Adjusted {
+    type Reply = Result<Outcome, Failure>;
+    const LANE: Lane = Lane::Figures;
+}
+
+/// A first look at a block while a gesture moves its control points: one after the other, each from where they are when it begins.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Glanced {
+    from: Same<Scenario>,
+    strategy: Id,
+}
+
+impl Key for Glanced {
     type Reply = Result<Outcome, Failure>;
     const LANE: Lane = Lane::Figures;
 }
@@ -222,6 +238,7 @@ impl App {
         );
         let left_s = since_s + PAUSE_S - now_s;
         if self.document.in_gesture() && left_s > 0.0 {
+            self.glance_at_control(&scenario);
             self.awaited = Some((scenario, since_s));
             ctx.request_repaint_after(Duration::from_secs_f64(left_s));
             return;
@@ -239,14 +256,14 @@ impl App {
     /// they take a tenth of what follows; blocks come last, that of the screen about them before the others.
     pub(super) fn request_figures(&mut self, scenario: &Arc<Scenario>) {
         self.cancel_figures();
+        self.jobs.cancel(|_: &Glanced| true);
         let mut wanted = self.figures.wanted(scenario);
-        wanted
-            .retain(|(strategy, depth)| *depth < Depth::Network || self.asks_for_block(scenario, *strategy));
-        let is_block = |(_, depth): &&(Id, Depth)| *depth == Depth::Network;
-        self.blocks_asked_for = wanted.iter().filter(is_block).map(|(strategy, _)| *strategy).collect();
+        wanted.retain(|&(strategy, depth)| self.is_asked_for(scenario, strategy, depth));
+        self.blocks_asked_for = wanted.iter().filter(|(_, depth)| *depth > Depth::Views).copied().collect();
         let first = self.focus().filter(|_| self.is_on_block());
+        let is_later = |strategy: Id, depth: Depth| depth > Depth::Views && first != Some(strategy);
         wanted
-            .sort_by_key(|(strategy, depth)| (*depth, *depth == Depth::Network && first != Some(*strategy)));
+            .sort_by_key(|&(strategy, depth)| (depth.min(Depth::Preview), is_later(strategy, depth), depth));
         for (strategy, depth) in wanted {
             self.request_figure(scenario, strategy, depth);
         }
@@ -257,15 +274,35 @@ impl App {
         if self.stopped || !self.jobs.runs_beside(Lane::Figures) {
             return;
         }
-        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        let late: Vec<Id> = ids
-            .filter(|id| !self.blocks_asked_for.contains(id) && self.asks_for_block(scenario, *id))
-            .filter(|id| !self.figures.has_block(scenario, *id))
-            .collect();
-        for strategy in late {
-            self.blocks_asked_for.push(strategy);
-            self.request_figure(scenario, strategy, Depth::Network);
+        for depth in [Depth::Preview, Depth::Network] {
+            let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+            let late: Vec<Id> = ids
+                .filter(|id| !self.blocks_asked_for.contains(&(*id, depth)))
+                .filter(|id| self.is_asked_for(scenario, *id, depth))
+                .filter(|id| !self.figures.has_block(scenario, *id, depth))
+                .collect();
+            for strategy in late {
+                self.blocks_asked_for.push((strategy, depth));
+                self.request_figure(scenario, strategy, depth);
+            }
         }
+    }
+
+    /// Takes a first look at the block in focus while a gesture moves its control points, one at a time: what the next frame moves
+    /// on is seen in the look after.
+    fn glance_at_control(&mut self, scenario: &Arc<Scenario>) {
+        let Some(strategy) = self.focus() else { return };
+        let is_looked_at =
+            self.home.preferences.blocks == BlocksChoice::Beside || self.asks_for_block(scenario, strategy);
+        if !is_looked_at
+            || self.jobs.is_open(|_: &Glanced| true)
+            || !self.figures.differs_by_control(scenario, strategy)
+        {
+            return;
+        }
+        let (engine, of) = (self.engine.clone(), Arc::clone(scenario));
+        let key = Glanced { from: Same::of(scenario), strategy };
+        self.jobs.request(key, move |watch| engine.evaluate(&of, strategy, Depth::Preview, watch));
     }
 
     fn request_figure(&mut self, scenario: &Arc<Scenario>, strategy: Id, depth: Depth) {
@@ -274,7 +311,40 @@ impl App {
         match depth {
             Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
             Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
-            Depth::Preview | Depth::Network => self.jobs.request(Adjusted { from, strategy }, work),
+            Depth::Preview | Depth::Network => self.jobs.request(Adjusted { from, strategy, depth }, work),
+        }
+    }
+
+    /// Whether figures of a depth are worked out: all that does not need the block adjusted, a first look at it unless the user
+    /// prefers otherwise or it is adjusted in full as fast, the whole where [`App::asks_for_block`] says so.
+    fn is_asked_for(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> bool {
+        match depth {
+            Depth::Quick | Depth::Spread | Depth::Views => true,
+            Depth::Network => self.asks_for_block(scenario, strategy),
+            Depth::Preview if self.asks_for_block(scenario, strategy) => {
+                self.image_count(scenario, strategy).is_none_or(|images| images > LEAST_PREVIEWED)
+            }
+            Depth::Preview => self.home.preferences.blocks == BlocksChoice::Beside,
+        }
+    }
+
+    pub(super) fn image_count(&self, scenario: &Scenario, strategy: Id) -> Option<u32> {
+        let load = self.figures.surest(scenario, strategy)?.load.as_ref()?;
+        Some(load.image_count)
+    }
+
+    /// The strategies whose block is not adjusted in full, and is not going to be unless someone asks for it.
+    pub(super) fn unasked_blocks(&self, scenario: &Scenario) -> Vec<Id> {
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        let is_known = |id: &Id| self.figures.has_block(scenario, *id, Depth::Network);
+        ids.filter(|id| !self.asks_for_block(scenario, *id) && !is_known(id)).collect()
+    }
+
+    /// Has the block of a strategy adjusted in full from now on, though it takes long.
+    pub(super) fn ask_for_block(&mut self, strategy: Id) {
+        self.blocks_wanted.insert(strategy);
+        if !self.jobs.runs_beside(Lane::Figures) {
+            self.request_block_first(strategy);
         }
     }
 
@@ -282,18 +352,21 @@ impl App {
     /// required of it or its figures are looked at.
     pub(super) fn asks_for_block(&self, scenario: &Scenario, strategy: Id) -> bool {
         let is_small = || {
-            if self.home.preferences.blocks == BlocksChoice::Asked {
-                return false;
-            }
-            let images = self.figures.surest(scenario, strategy).and_then(|own| own.load.as_ref());
-            images.is_none_or(|load| load.image_count <= MOST_UNASKED)
+            self.home.preferences.blocks == BlocksChoice::Beside
+                && self.image_count(scenario, strategy).is_none_or(|images| images <= MOST_UNASKED)
         };
+        let is_wanted = || self.blocks_wanted.contains(&strategy);
         let is_opened = || self.home.preferences.board_opened.contains(ACCURACY);
         let is_worked =
             || self.side.screen == Screen::WORKING && measure(self.side.figure).depth > Depth::Views;
         let is_shown = || (self.is_on_block() || is_worked()) && self.focus() == Some(strategy);
         let is_colored = || self.space.layer.is_of_block();
-        scenario.requirement.accuracy.is_asked() || is_opened() || is_shown() || is_colored() || is_small()
+        scenario.requirement.accuracy.is_asked()
+            || is_wanted()
+            || is_opened()
+            || is_shown()
+            || is_colored()
+            || is_small()
     }
 
     /// Has the block of a strategy adjusted before the others; it is done at once where nothing runs beside the window.
@@ -304,18 +377,21 @@ impl App {
             return;
         }
         self.jobs.cancel(|_: &Adjusted| true);
-        self.request_figure(&scenario, strategy, Depth::Network);
         if self.jobs.runs_beside(Lane::Figures) {
-            for (other, depth) in self.figures.wanted(&scenario) {
-                if depth == Depth::Network && other != strategy && self.asks_for_block(&scenario, other) {
-                    self.request_figure(&scenario, other, depth);
-                }
+            let mut wanted = self.figures.wanted(&scenario);
+            wanted
+                .retain(|&(other, depth)| depth > Depth::Views && self.is_asked_for(&scenario, other, depth));
+            wanted.sort_by_key(|&(other, depth)| (other != strategy, depth));
+            for (other, depth) in wanted {
+                self.request_figure(&scenario, other, depth);
             }
+        } else {
+            self.request_figure(&scenario, strategy, Depth::Network);
         }
         self.hear_figures();
     }
 
-    /// How far the block of a strategy is, 0 to 10; nothing where it is not on its way.
+    /// How far the block of a strategy is, 0 to 10, a first look first; nothing where it is not on its way.
     pub(super) fn block_progress(&self, strategy: Id) -> Option<u64> {
         self.jobs.tenths(|key: &Adjusted| key.strategy == strategy)
     }
@@ -350,7 +426,13 @@ impl App {
             self.figures.take(report);
             self.drawn_from = None;
         }
-        for (Adjusted { from, strategy }, answer) in self.jobs.take::<Adjusted>() {
+        for (Glanced { from, .. }, answer) in self.jobs.take::<Glanced>() {
+            if let Ok(outcome) = given(answer) {
+                self.figures.take(Report::Done { scenario: from.0, outcome: Box::new(outcome) });
+                self.drawn_from = None;
+            }
+        }
+        for (Adjusted { from, strategy, .. }, answer) in self.jobs.take::<Adjusted>() {
             let scenario = from.0;
             let report = match given(answer) {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },

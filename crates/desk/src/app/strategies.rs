@@ -84,6 +84,7 @@ impl App {
                 }
                 self.mark_caution(Some(caution));
             }
+            BoardAsk::WorkOutBlock(strategy) => self.ask_for_block(strategy),
             BoardAsk::Turn(what) => self.turn(what),
             BoardAsk::Stop => self.stop(),
             BoardAsk::Update => self.update(),

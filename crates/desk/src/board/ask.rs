@@ -30,6 +30,8 @@ pub enum BoardAsk {
     ShowPasses(Id),
     /// Show how a figure of a strategy comes about.
     ShowFigure(Id, MeasureId),
+    /// Adjust the block of a strategy in full, though it has many images.
+    WorkOutBlock(Id),
     /// Show where a caution holds on the route of a strategy.
     ShowPlace(Id, &'static str),
     /// Open something that is closed, or close it: [`SETTINGS`], [`CAUTIONS`], or a band by its title.

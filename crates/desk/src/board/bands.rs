@@ -1,7 +1,7 @@
 use super::before::Before;
 use super::model::{
-    Bar, BoardBand, BoardSubject, Cell, Difference, Fails, Limit, Place, Row, Sense, Standing, ViewAngles,
-    Whisker, Worth,
+    Bar, BoardBand, BoardSubject, Cell, CellLook, CellOpens, Difference, Fails, Limit, Place, Row, Sense,
+    Standing, ViewAngles, Whisker, Worth,
 };
 use crate::figures::{Freshness, Known};
 use crate::show;
@@ -21,6 +21,7 @@ struct Raw {
     standing: Standing,
     /// How sure it is: lower and upper end of the middle eight of ten draws.
     likely: Option<[f64; 2]>,
+    look: CellLook,
 }
 
 enum RawBar {
@@ -74,7 +75,8 @@ pub(super) fn bands(
             hint: "How far points measured on what is covered are expected to be off, from the adjustment of all images \
                    together: noise of image points, the camera's calibration, positions of images and control points on \
                    the plan. A root mean square error: what check points all over it would show. It comes after \
-                   coverage, since it takes longer; of a block of very many images when this band is opened. Expected, not certified: a licensed surveyor certifies.",
+                   coverage, since it takes longer: first a preview (≈) from fewer tie points, then the whole; of a block of \
+                   very many images the whole when it is clicked. Expected, not certified: a licensed surveyor certifies.",
             rows: rows(MeasureGroup::Accuracy),
             view_angles: ViewAngles::None,
         },
@@ -197,11 +199,12 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         .map(|(beside, value)| format!("{} {}", told(beside.unit, value, None), beside.name));
     let more: Vec<String> = more.collect();
     let doubt = in_parts(outcome, measure.id);
-    let preview = (measure.group == MeasureGroup::Accuracy && outcome.depth < Depth::Network)
-        .then(|| "a preview from fewer tie points".to_owned());
+    let is_preview = measure.group == MeasureGroup::Accuracy && outcome.depth < Depth::Network;
+    let preview = is_preview.then(|| "a preview from fewer tie points".to_owned());
     let more: Vec<String> = more.into_iter().chain(preview).chain(doubt.clone()).collect();
     let note = (!more.is_empty()).then(|| more.join(", "));
-    Some(Raw { note, doubt, ..Raw::plain(value, text, standing(outcome, measure.id)) })
+    let look = if is_preview { CellLook::First } else { CellLook::Whole };
+    Some(Raw { note, doubt, look, ..Raw::plain(value, text, standing(outcome, measure.id)) })
 }
 
 /// What is said of a figure of images that fall into parts: what is accurate in each says nothing of how the parts lie to each
@@ -355,7 +358,8 @@ fn band_title(group: MeasureGroup) -> &'static str {
 
 impl Raw {
     fn plain(value: f64, text: String, standing: Standing) -> Self {
-        Raw { bar: RawBar::Length(value), text, note: None, doubt: None, standing, likely: None }
+        let bar = RawBar::Length(value);
+        Raw { bar, text, note: None, doubt: None, standing, likely: None, look: CellLook::Whole }
     }
 
     fn greatest(&self) -> f64 {
@@ -392,7 +396,7 @@ fn row(spec: &RowSpec, before: Option<&Before>, subjects: &[BoardSubject<'_>], u
             let difference = difference(spec, subjects, subject, units);
             let cell = cell(raw, freshness, limit(subject.strategy.id), full, difference, &of);
             let before = was(subject).map(|value| value / full).filter(|at| cell.bar.is_elsewhere(*at));
-            Cell { whisker, before, ..cell }
+            unasked(Cell { whisker, before, ..cell }, spec.measure, subject, &of)
         })
         .collect();
     let Measure { id, name, label, explanation, .. } = *spec.measure;
@@ -461,6 +465,29 @@ fn figure(subject: &BoardSubject<'_>, spec: &RowSpec, units: Units) -> (Option<R
     (raw.map(|raw| with_likely(raw, spec.measure, known)), freshness)
 }
 
+/// What stands in place of a figure that nobody has asked for: how many images its block has, and in the rows below that a click
+/// works it out. Where there is a preview it stays, and a click asks for the whole.
+fn unasked(cell: Cell, measure: &Measure, subject: &BoardSubject<'_>, of: &str) -> Cell {
+    let Some(images) = subject.unasked.filter(|_| measure.group == MeasureGroup::Accuracy) else {
+        return cell;
+    };
+    let images = show::counted(images, "image", "images");
+    if cell.freshness != Freshness::Pending {
+        let whole = format!("{}; the whole of {images} is worked out when it is asked for", cell.spoken);
+        return match cell.look {
+            CellLook::First => Cell { opens: CellOpens::Block, spoken: whole, ..cell },
+            CellLook::Whole => cell,
+        };
+    }
+    let state = format!("not worked out: {images}");
+    let spoken = format!("{of}: {state}");
+    let text = if measure.id == MeasureId::AccuracyHorizontal { state } else { WORK_IT_OUT.to_owned() };
+    Cell { text, spoken, opens: CellOpens::Block, ..cell }
+}
+
+/// Offers to adjust a block.
+pub(super) const WORK_IT_OUT: &str = "click to work it out";
+
 fn cell(
     raw: Option<Raw>,
     freshness: Freshness,
@@ -483,6 +510,8 @@ fn cell(
             difference: None,
             standing: Standing::Open,
             freshness,
+            look: CellLook::Whole,
+            opens: CellOpens::Working,
             spoken: format!("{of}: {state}"),
         };
     };
@@ -515,6 +544,8 @@ fn cell(
         difference,
         standing: raw.standing,
         freshness,
+        look: raw.look,
+        opens: CellOpens::Working,
         spoken,
     }
 }

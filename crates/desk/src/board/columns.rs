@@ -27,8 +27,8 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
     let asks_accuracy = scenario.requirement.accuracy.is_asked();
     let is_fresh = |known: &Known<'_>| match known.quick {
-        Ok(_) if asks_accuracy && known.block.is_none_or(|block| block.is_ok()) => {
-            known.freshness.max(known.block_freshness) == Freshness::Fresh
+        Ok(_) if asks_accuracy && known.whole.is_none_or(|whole| whole.is_ok()) => {
+            known.freshness.max(known.whole_freshness) == Freshness::Fresh
         }
         Ok(_) => known.freshness == Freshness::Fresh,
         Err(_) => known.quick_freshness == Freshness::Fresh,
@@ -358,7 +358,8 @@ fn verdict(known: Option<Known<'_>>, units: Units) -> (Verdict, String, Vec<Stri
             )
         }
         None if outcome.is_pending() => {
-            (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls)
+            let what = if outcome.views.is_some() { "accuracy" } else { "coverage" };
+            (Verdict::Unknown, format!("{what} is being worked out"), shortfalls)
         }
         None => (Verdict::NotJudged, outcome.not_judged().unwrap_or_default(), shortfalls),
     }

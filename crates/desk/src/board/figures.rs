@@ -1,6 +1,6 @@
 use super::ask::{BoardAsk, Session};
 use super::grid::{self, BAND_EDGE, Grid, TITLE_ROW, announce};
-use super::model::{Board, BoardBand, Fold, Place, Row, ViewAngles};
+use super::model::{Board, BoardBand, Cell, CellLook, CellOpens, Fold, Place, Row, ViewAngles};
 use super::paint::{self, Differences};
 use super::roses;
 use crate::opens;
@@ -112,22 +112,27 @@ fn title(
     }
 }
 
-/// What the star behind a figure means, under the band's title, or beside it where that stands above the rows.
+/// What the marks at figures mean, under the band's title, or beside it where that stands above the rows.
 fn doubts(ui: &Ui, grid: &Grid, top: f32, band: &BoardBand, heights: Heights) {
-    let is_doubted = |row: &Row| row.cells.iter().any(|cell| cell.doubt.is_some());
-    if !band.rows.iter().any(is_doubted) {
-        return;
-    }
-    let colors = theme::of(ui);
-    let (place, at) = if grid.title_width > 0.0 {
-        (pos2(grid.left, top + BAND_EDGE + 1.5 * heights.row), Align2::LEFT_CENTER)
-    } else {
-        (pos2(grid.margin_right() - space::ROW, top + BAND_EDGE + 0.5 * TITLE_ROW), Align2::RIGHT_CENTER)
-    };
+    let any = |is: &dyn Fn(&Cell) -> bool| band.rows.iter().flat_map(|row| &row.cells).any(is);
     // A surface's GSD says little where little is seen; all else, where the block falls into parts.
     let seen = band.rows.iter().any(|row| matches!(row.measure, MeasureId::GsdP95(_)));
-    let text = if seen { "* where seen" } else { "* in parts" };
-    ui.painter().text(place, at, text, theme::caption(), colors.muted);
+    let doubted = if seen { "* where seen" } else { "* in parts" };
+    let lines = [
+        any(&|cell| cell.doubt.is_some()).then_some(doubted),
+        any(&|cell| cell.look == CellLook::First).then_some("≈ preview"),
+    ];
+    let lines: Vec<&str> = lines.into_iter().flatten().collect();
+    let (text, font, color) = (lines.join("\n"), theme::caption(), theme::of(ui).muted);
+    if grid.title_width > 0.0 {
+        // The first line stands level with the second row.
+        let line = ui.text_style_height(&egui::TextStyle::Small);
+        let at = pos2(grid.left, top + BAND_EDGE + 1.5 * heights.row - 0.5 * line);
+        ui.painter().text(at, Align2::LEFT_TOP, text, font, color);
+    } else {
+        let at = pos2(grid.margin_right() - space::ROW, top + BAND_EDGE + 0.5 * TITLE_ROW);
+        ui.painter().text(at, Align2::RIGHT_CENTER, lines.join("  "), font, color);
+    }
 }
 
 /// A row: its label in the margin, and its figure in every column.
@@ -155,8 +160,18 @@ fn figures(
         paint::cell(columns_ui, cell, area, differences, column);
         let id = columns_ui.scope_id().with((band.title, number, column.strategy.0));
         let hover = format!("{}\n\n{}", cell.spoken, row.hint);
-        if opens::figure(columns_ui, area, id, &cell.spoken, &hover).clicked() {
-            asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
+        match cell.opens {
+            CellOpens::Working => {
+                if opens::figure(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+                    asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
+                }
+            }
+            CellOpens::Block => {
+                let hover = format!("{hover}\n\n{}", opens::BLOCK_HINT);
+                if opens::place(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+                    asks.push(BoardAsk::WorkOutBlock(column.strategy));
+                }
+            }
         }
     }
 }

@@ -20,6 +20,7 @@ impl Board {
             library: &[],
             units: Units::Metric,
             before: None,
+            unasked: &[],
         })
     }
 
@@ -34,7 +35,10 @@ impl Board {
             .zip(names)
             .map(|(strategy, name)| {
                 let known = given.figures.known(scenario, strategy.id);
-                BoardSubject { strategy, name, known, slot: slots.slot(strategy.id) }
+                let load = || known?.quick.ok()?.load.as_ref();
+                let images = load().map_or(0, |load| load.image_count);
+                let unasked = given.unasked.contains(&strategy.id).then_some(images);
+                BoardSubject { strategy, name, known, slot: slots.slot(strategy.id), unasked }
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();

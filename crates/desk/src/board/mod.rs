@@ -22,7 +22,8 @@ pub use ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
 pub use before::Before;
 pub use heads::name_field;
 pub use model::{
-    Against, Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, Fold, GivenBoard, Limit,
-    Place, Rank, Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
+    Against, Bar, Board, BoardBand, Cell, CellLook, CellOpens, Column, Difference, Direction, Fails, Fold,
+    GivenBoard, Limit, Place, Rank, Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker,
+    Worth,
 };
 pub use view::{Headline, ui};

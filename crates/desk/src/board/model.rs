@@ -287,8 +287,30 @@ pub struct Cell {
     pub standing: Standing,
     /// Whether it belongs to the scenario as it stands.
     pub freshness: Freshness,
+    /// Whether it is only looked at first.
+    pub look: CellLook,
+    /// What a click asks for.
+    pub opens: CellOpens,
     /// The whole of it in words.
     pub spoken: String,
+}
+
+/// How much a figure has been worked out from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CellLook {
+    /// All that there is.
+    Whole,
+    /// Fewer tie points: a preview.
+    First,
+}
+
+/// What a click on a figure asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CellOpens {
+    /// How it comes about.
+    Working,
+    /// The adjustment of a block of so many images that nobody has asked for it.
+    Block,
 }
 
 /// How far a figure is from the reference strategy's.
@@ -398,6 +420,8 @@ pub(super) struct BoardSubject<'a> {
     pub(super) name: String,
     pub(super) known: Option<Known<'a>>,
     pub(super) slot: usize,
+    /// How many images its block has, where that is not adjusted in full unless someone asks for it.
+    pub(super) unasked: Option<u32>,
 }
 
 /// What a board is made from.
@@ -417,4 +441,6 @@ pub struct GivenBoard<'a> {
     pub units: Units,
     /// What was known before the setting that is being dragged was touched; nothing while none is.
     pub before: Option<&'a Before>,
+    /// The strategies whose block is not adjusted in full unless someone asks for it.
+    pub unasked: &'a [Id],
 }

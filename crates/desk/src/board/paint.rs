@@ -1,7 +1,11 @@
 //! Strokes and bars of the board.
 
+use super::bands::WORK_IT_OUT;
 use super::grid::strategy_color;
-use super::model::{Bar, Cell, Column, Difference, Fails, Limit, Sense, Standing, Verdict, Whisker, Worth};
+use super::model::{
+    Bar, Cell, CellLook, CellOpens, Column, Difference, Fails, Limit, Sense, Standing, Verdict, Whisker,
+    Worth,
+};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::text::{LayoutJob, TextWrapping};
@@ -80,6 +84,13 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
     let colors = theme::of(ui);
     let stale = cell.freshness != Freshness::Fresh;
     let places = Places::new(line, differences);
+    if cell.opens == CellOpens::Block && cell.freshness == Freshness::Pending {
+        let color = if cell.text == WORK_IT_OUT { colors.accent } else { colors.muted };
+        let words = elided(ui, &cell.text, theme::caption(), color, line.width(), 1);
+        let at = pos2(line.left(), line.center().y - words.size().y / 2.0);
+        ui.painter().galley(at, words, color);
+        return;
+    }
     drawing(ui, cell, places.trough, column);
     let color = match cell.standing {
         _ if stale || cell.doubt.is_some() => colors.muted,
@@ -88,6 +99,7 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
     };
     let text = cell.text.replace("about ", "≈ ");
     let text = if cell.doubt.is_some() { format!("{text}*") } else { text };
+    let text = if cell.look == CellLook::First { format!("≈ {text}") } else { text };
     let number = elided(ui, &text, theme::caption_strong(), color, NUMBER_WIDTH, 1);
     let at = pos2(places.number_right - number.size().x, line.center().y - number.size().y / 2.0);
     ui.painter().galley(at, number, color);

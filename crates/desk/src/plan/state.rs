@@ -91,6 +91,8 @@ pub struct PlanState {
     pub side_tools: Tools,
     /// What stands beside the large plan in little room.
     pub aside: Aside,
+    /// What accuracy is expected of the strategy in focus, in words; empty before its block is adjusted.
+    pub expected: String,
     /// What lies below everything.
     pub backdrop: Option<Arc<Backdrop>>,
     /// How it is looked at.
@@ -121,6 +123,7 @@ impl Default for PlanState {
             large_tools: Tools::Shown,
             side_tools: Tools::Folded,
             aside: Aside::Folded,
+            expected: String::new(),
             backdrop: None,
             underlay: UnderlayLook::default(),
             want: None,

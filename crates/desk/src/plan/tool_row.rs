@@ -3,6 +3,7 @@
 use super::draw::{DrawForm, FORMS, Outlines, TOOLS, Tool, hint, spoken};
 use super::state::PlanState;
 use crate::canvas::Canvas;
+use crate::target::Target;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{
@@ -203,8 +204,23 @@ pub(super) fn foot(ui: &mut Ui, outlines: &Outlines, units: Units, state: &PlanS
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     ui.scope_builder(UiBuilder::new().id_salt("what can be done").max_rect(line).layout(layout), |ui| {
         let text = RichText::new(text).font(theme::caption()).color(color);
-        ui.add(Label::new(text).truncate());
+        let expected = if is_about_control(outlines, state) { state.expected.as_str() } else { "" };
+        if expected.is_empty() {
+            ui.add(Label::new(text).truncate());
+            return;
+        }
+        let told = RichText::new(expected).font(theme::caption()).color(colors.ink);
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.add(Label::new(told));
+            ui.with_layout(layout, |ui| ui.add(Label::new(text).truncate()));
+        });
     });
+}
+
+/// Whether what is drawn bears on what accuracy is expected.
+fn is_about_control(outlines: &Outlines, state: &PlanState) -> bool {
+    let is_chosen = matches!(state.draw.chosen(), Some(Target::ControlPoint(_)));
+    is_chosen || state.draw.tool() == Tool::ControlPoint || !outlines.site.control_points.is_empty()
 }
 
 /// Names every shape on the plan, and the corner that is chosen, for those who do not see them.

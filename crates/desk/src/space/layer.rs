@@ -209,8 +209,10 @@ impl Legend {
                 let asked = required_m.map_or_else(String::new, |m| {
                     format!("RMSE of {} required over all of it, marked; ", units.error(m))
                 });
+                let is_preview = |scene: &&Scene| scene.network.as_ref().is_some_and(|own| own.is_preview());
+                let look = if scenes.iter().any(is_preview) { "preview from fewer tie points; " } else { "" };
                 let required = format!(
-                    "one standard deviation, expected, not certified; {asked}equal steps are equal ratios"
+                    "{look}one standard deviation, expected, not certified; {asked}equal steps are equal ratios"
                 );
                 let words =
                     (format!("{} or more", units.error(most_m)), format!("{} or less", units.error(least_m)));

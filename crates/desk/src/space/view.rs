@@ -335,10 +335,13 @@ pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown, layer: Option<Layer
         colors,
     );
     let of_block = layer.is_some_and(Layer::is_of_block);
+    let network = shown.scene.as_ref().and_then(|scene| scene.network.as_ref());
+    let is_preview = network.is_some_and(|network| network.is_preview());
     let state = match (shown.freshness, shown.block_freshness) {
         (Freshness::Stale, _) => " (updating…)",
         (_, Freshness::Stale) if of_block => " (updating…)",
         (_, Freshness::Pending) if of_block => " (being adjusted…)",
+        _ if of_block && is_preview => " (preview)",
         _ => "",
     };
     let text = format!("{}{state}", shown.name);

@@ -1,11 +1,37 @@
 //! Expected accuracy against the number of control points, and what each number takes on site.
 
-use super::{Axis, Chart, Limit, Present, Series, Tone};
+use super::{Axis, Chart, Limit, Mark, Present, Series, Tone};
 use obliquity_planning::what_if::ControlTrial;
-use obliquity_planning::{Accuracy, Units, wording};
+use obliquity_planning::{Accuracy, Depth, Units, wording};
 
 /// Millimetres of metres.
 const MM: f64 = 1000.0;
+
+/// Names closer than this share of the axis would run into each other.
+const NAME_ROOM: f64 = 0.16;
+/// Beyond the last number there is room for half of its name.
+const BEYOND: f64 = 1.1;
+
+/// Whether any of them is only a first look.
+fn is_preview(trials: &[ControlTrial]) -> bool {
+    trials.iter().any(|trial| trial.depth == Depth::Preview)
+}
+
+/// How many and what they take on site, at each number for which there is room.
+fn names(trials: &[ControlTrial], last: f64) -> Vec<(f64, String)> {
+    let mut names: Vec<(f64, String)> = Vec::new();
+    for trial in trials {
+        let at = f64::from(trial.points);
+        if names.last().is_none_or(|(before, _)| at - before >= NAME_ROOM * last) {
+            let name = match trial.points {
+                0 => "none".to_owned(),
+                points => format!("{points}: {}", wording::minutes(trial.on_site_s)),
+            };
+            names.push((at, name));
+        }
+    }
+    names
+}
 
 /// A line through what is known at each number.
 fn line(name: &str, tone: Tone, points: impl Iterator<Item = (f64, Option<f64>)>) -> Series {
@@ -13,19 +39,18 @@ fn line(name: &str, tone: Tone, points: impl Iterator<Item = (f64, Option<f64>)>
     Series { name: name.to_owned(), tone, points: points.map(at).collect() }
 }
 
-/// A diagram of expected accuracy over numbers of control points, with what is asked; `placed` are on the plan. Equal steps
-/// upward are equal ratios.
+/// A diagram of expected accuracy over numbers of control points and what they take on site, with what is asked; `placed` are on
+/// the plan. Equal steps upward are equal ratios.
 ///
 /// # Units
 /// - `trials`: in ascending order of their numbers
 pub fn control_chart(trials: &[ControlTrial], asked: &Accuracy, placed: u32, units: Units) -> Chart {
     let shown = |metres: f64| units.error_form().shown(MM * metres);
     let numbered = |trial: &ControlTrial| f64::from(trial.points);
-    let last = trials.last().map_or(1.0, numbered);
-    let names = trials.iter().map(|trial| (numbered(trial), trial.points.to_string()));
+    let last = trials.last().map_or(1.0, numbered).max(f64::from(placed));
     let across = Axis {
-        names: names.collect(),
-        ..Axis::new("Control points, spread over the site", "", 0.0, last.max(f64::from(placed)))
+        names: names(trials, last),
+        ..Axis::new("Control points, spread over the site: time on site for them", "", 0.0, BEYOND * last)
     };
     let vertical =
         line("vertical RMSE", Tone::Accent, trials.iter().map(|t| (numbered(t), t.vertical_m.map(shown))));
@@ -53,13 +78,20 @@ pub fn control_chart(trials: &[ControlTrial], asked: &Accuracy, placed: u32, uni
         names: powers(low - 0.1, high + 0.1),
         ..Axis::new("Expected RMSE", units.error_form().sign, low - 0.1, high + 0.1)
     };
-    let title = "Accuracy against control points".to_owned();
+    let look = if is_preview(trials) { ", preview" } else { "" };
+    let title = format!("Accuracy against control points{look}");
     let spoken = format!("{title}. {}", control_text(trials, asked, units));
+    let marks = [&vertical, &horizontal].into_iter().flat_map(|line| {
+        let at = line.points.iter().filter(|at| at[1].is_finite());
+        at.map(|&at| Mark { name: line.name.clone(), tone: line.tone, at })
+    });
+    let marks = marks.collect();
     let present = Present { name: format!("{placed} on the plan"), at: f64::from(placed) };
     Chart {
         series: vec![vertical, horizontal],
         limits: limits.into_iter().map(|(limit, _)| limit).collect(),
         present: Some(present),
+        marks,
         ..Chart::new(title, spoken, across, up)
     }
 }
@@ -74,8 +106,13 @@ fn powers(from: f64, to: f64) -> Vec<(f64, String)> {
 }
 
 /// What the numbers tried come to, in a sentence: the fewest that are accurate enough, what they take on site, and what fewer
-/// would give.
+/// would give. Of a first look it says so.
 pub fn control_text(trials: &[ControlTrial], asked: &Accuracy, units: Units) -> String {
+    let look = if is_preview(trials) { "Preview, from fewer tie points: " } else { "" };
+    format!("{look}{}", told(trials, asked, units))
+}
+
+fn told(trials: &[ControlTrial], asked: &Accuracy, units: Units) -> String {
     let minutes = |trial: &ControlTrial| wording::minutes(trial.on_site_s);
     let points = |count: u32| match count {
         0 => "no control point".to_owned(),
@@ -90,14 +127,14 @@ pub fn control_text(trials: &[ControlTrial], asked: &Accuracy, units: Units) -> 
     };
     let (Some(first), Some(last)) = (trials.first(), trials.last()) else { return String::new() };
     if !asked.is_asked() {
-        return format!(
-            "Expected with {}: {}; with {}, {} on site: {}. No accuracy is required.",
-            points(first.points),
-            errors(first),
-            points(last.points),
-            minutes(last),
-            errors(last)
-        );
+        let more = |trial: &ControlTrial| {
+            format!("with {}, {} on site: {}", points(trial.points), minutes(trial), errors(trial))
+        };
+        // What the first few bring, which is most, and what many do.
+        let later = trials.get(1).into_iter().chain(trials.get(2..).and_then(|rest| rest.last())).map(more);
+        let own = format!("Expected with {}: {}", points(first.points), errors(first));
+        let all: Vec<String> = std::iter::once(own).chain(later).collect();
+        return format!("{}. No accuracy is required.", all.join("; "));
     }
     match trials.iter().find(|trial| trial.meets(asked)) {
         Some(fewest) if fewest.points == first.points => {
@@ -134,6 +171,7 @@ mod tests {
             on_site_s: 360.0 * f64::from(points),
             horizontal_m: Some(0.02),
             vertical_m: Some(0.08 / f64::from(points + 1)),
+            depth: Depth::Network,
         };
         CONTROL_COUNTS.map(of).to_vec()
     }
@@ -158,6 +196,21 @@ mod tests {
         );
         let open = control_text(&trials(), &Accuracy::default(), Units::Metric);
         assert!(open.contains("No accuracy is required"), "{open}");
+        assert!(open.contains("with 4 control points, 24 min on site: 20 mm"), "{open}");
+        let mut first_look = trials();
+        first_look[3].depth = Depth::Preview;
+        let told = control_text(&first_look, &asked(0.015), Units::Metric);
+        assert!(told.starts_with("Preview, from fewer tie points: 5 control points"), "{told}");
+        assert!(control_chart(&first_look, &asked(0.015), 0, Units::Metric).title.ends_with("preview"));
+    }
+
+    /// Derived: 6 min a point; 5 stands too close to 4 for a name; every number tried has its dots.
+    #[test]
+    fn numbers_stand_with_the_time_that_they_take() {
+        let chart = control_chart(&trials(), &asked(0.015), 0, Units::Metric);
+        let names: Vec<&str> = chart.across.names.iter().map(|(_, name)| name.as_str()).collect();
+        assert_eq!(names, ["none", "4: 24 min", "8: 48 min", "12: 72 min", "16: 96 min"]);
+        assert_eq!(chart.marks.len(), 2 * CONTROL_COUNTS.len());
     }
 
     /// Derived: lines go through logarithms of millimetres, or of inches; the requirement lies at its own; what is not known breaks

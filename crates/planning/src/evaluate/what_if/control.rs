@@ -27,6 +27,8 @@ pub struct ControlTrial {
     pub horizontal_m: Option<f64>,
     /// The same of heights.
     pub vertical_m: Option<f64>,
+    /// How deep it was tried: [`Depth::Preview`] or [`Depth::Network`].
+    pub depth: Depth,
 }
 
 impl ControlTrial {
@@ -89,8 +91,8 @@ fn places(site: &Site) -> Vec<DVec2> {
 }
 
 impl Evaluator<'_> {
-    /// What is expected of a strategy with each of some numbers of control points, spread over the site in place of its own;
-    /// `told` hears of each in its turn. Check points stay as they are.
+    /// What is expected of a strategy with each of some numbers of control points, spread over the site in place of its own.
+    /// Check points stay as they are.
     ///
     /// # Errors
     /// [`Stopped::Cancelled`] when the watch says so; [`Stopped::Refused`] when the scenario cannot be evaluated.
@@ -113,6 +115,7 @@ impl Evaluator<'_> {
                 on_site_s: f64::from(*count) * per_point_s,
                 horizontal_m: metres(MeasureId::AccuracyHorizontal),
                 vertical_m: metres(MeasureId::AccuracyVertical),
+                depth,
             })
         };
         counts.iter().enumerate().map(trial).collect()
@@ -186,8 +189,13 @@ mod tests {
     /// Derived: a limit is met by what is as small; what nothing holds meets no limit; where none is asked all is met.
     #[test]
     fn what_is_not_held_meets_nothing_that_is_asked() {
-        let trial =
-            |vertical_m| ControlTrial { points: 4, on_site_s: 0.0, horizontal_m: Some(0.02), vertical_m };
+        let trial = |vertical_m| ControlTrial {
+            points: 4,
+            on_site_s: 0.0,
+            horizontal_m: Some(0.02),
+            vertical_m,
+            depth: Depth::Network,
+        };
         let asked = Accuracy { vertical_m: Some(0.03), ..Accuracy::default() };
         assert!(trial(Some(0.03)).meets(&asked) && !trial(Some(0.031)).meets(&asked));
         assert!(!trial(None).meets(&asked) && trial(None).meets(&Accuracy::default()));

@@ -5,8 +5,8 @@ use obliquity_exchange::Slots;
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::wording::listed;
 use obliquity_planning::{
-    Bridge, Depth, ErrorSpread, Id, NetworkFigures, Outcome, Precision, Scenario, Severity, SurfaceClass,
-    Units, rows_that_tie,
+    Bridge, Depth, ErrorSpread, ExpectedClass, Id, NOT_CERTIFIED, NetworkFigures, Outcome, Precision,
+    Scenario, Severity, SurfaceClass, Units, rows_that_tie,
 };
 use std::sync::Arc;
 
@@ -18,6 +18,10 @@ pub(super) struct GivenBlock<'a> {
     pub(super) outcome: Option<&'a Outcome>,
     pub(super) progress: BlockProgress,
     pub(super) graph: Option<Arc<TieGraph>>,
+    /// Whether it is of earlier settings.
+    pub(super) is_earlier: bool,
+    /// What is known of the other strategies.
+    pub(super) others: Vec<(Id, Arc<Outcome>)>,
     pub(super) charts: Vec<Chart>,
     pub(super) control: ControlShown,
     pub(super) units: Units,
@@ -29,10 +33,18 @@ pub(super) struct BlockSheet {
     pub(super) name: String,
     pub(super) slot: usize,
     pub(super) progress: BlockProgress,
+    /// What stands here, where it is not the whole of the block as it is set.
+    pub(super) stands: &'static str,
     /// What is to be known first.
     pub(super) told: Vec<BlockLine>,
     /// The strategy, where rows can be added that tie its parts.
     pub(super) rows_for: Option<Id>,
+    /// How accurate points are expected to be: across and in height.
+    pub(super) expected: Vec<ExpectedRow>,
+    /// What stands behind that, in a sentence.
+    pub(super) expected_by: String,
+    /// The same of the other strategies.
+    pub(super) others: Vec<OtherRow>,
     /// One for each class that is covered.
     pub(super) precision: Vec<PrecisionRow>,
     /// What all of it rests on.
@@ -44,9 +56,18 @@ pub(super) struct BlockSheet {
 }
 
 /// What is shown of numbers of control points.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum ControlShown {
-    /// Nobody has asked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct ControlShown {
+    pub(super) state: ControlState,
+    /// What is known so far, in a sentence and as a diagram.
+    pub(super) known: Option<(String, Box<Chart>)>,
+}
+
+/// How far numbers of control points are.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) enum ControlState {
+    /// Nobody has asked, or someone has stopped it.
+    #[default]
     Unasked,
     /// They are being tried.
     Runs {
@@ -55,13 +76,30 @@ pub(super) enum ControlShown {
     },
     /// They could not be tried, and why.
     Failed(String),
-    /// They are known.
-    Known {
-        /// In a sentence.
-        text: String,
-        /// As a diagram.
-        chart: Box<Chart>,
-    },
+    /// There is a first look at all of them, and no more is done unasked.
+    Preview,
+    /// All are known in full.
+    Whole,
+}
+
+/// An error that is expected, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct ExpectedRow {
+    pub(super) name: &'static str,
+    pub(super) rmse: String,
+    pub(super) at_95: String,
+    /// By the standard; a dash beyond its coarsest.
+    pub(super) class: String,
+}
+
+/// What is expected of another strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct OtherRow {
+    pub(super) strategy: Id,
+    pub(super) slot: usize,
+    pub(super) name: String,
+    pub(super) horizontal: String,
+    pub(super) vertical: String,
 }
 
 /// How far the block is.
@@ -108,32 +146,95 @@ pub(super) fn reach_m(outcome: &Outcome) -> f64 {
 impl BlockSheet {
     /// Nothing where the strategy is gone.
     pub(super) fn new(given: GivenBlock<'_>) -> Option<Self> {
-        let GivenBlock { scenario, strategy, outcome, progress, graph, charts, control, units } = given;
+        let GivenBlock { scenario, strategy, outcome, progress, graph, control, units, .. } = given;
         let own = scenario.strategy(strategy)?;
+        let class = outcome.and_then(|outcome| ExpectedClass::of(outcome, &scenario.site));
+        let stands = match outcome {
+            _ if given.is_earlier => "What stands here is of earlier settings.",
+            Some(outcome) if outcome.depth == Depth::Preview => {
+                "What stands here is a preview, from fewer tie points."
+            }
+            _ => "",
+        };
         let network = outcome.and_then(|outcome| Some((outcome, outcome.network.as_deref()?)));
         Some(BlockSheet {
             name: own.name.clone(),
             slot: Slots::of(scenario).slot(strategy),
             progress,
+            stands: if network.is_some() { stands } else { "" },
+            expected: network
+                .zip(class)
+                .and_then(|((_, network), class)| expected(network, &class, units))
+                .unwrap_or_default(),
+            expected_by: class.as_ref().map(expected_by).unwrap_or_default(),
+            others: given.others.iter().filter_map(|(id, of)| other(scenario, (*id, of), units)).collect(),
             rows_for: network
                 .is_some_and(|(_, network)| network.parts.len() > 1 && !rows_that_tie(own, Id(0)).is_empty())
                 .then_some(strategy),
             told: network.map(|(outcome, network)| told(outcome, network, units)).unwrap_or_default(),
             precision: network.map(|(_, network)| precision(network, units)).unwrap_or_default(),
             rests_on: network.map(|(_, network)| rests_on(network, units)).unwrap_or_default(),
-            charts,
+            charts: given.charts,
             control,
             graph,
         })
     }
 }
 
+fn expected(network: &NetworkFigures, class: &ExpectedClass, units: Units) -> Option<Vec<ExpectedRow>> {
+    let overall = network.overall?;
+    let row = |name, rmse_m: f64, at_95_m: f64, class_cm: Option<f64>| ExpectedRow {
+        name,
+        rmse: units.error(rmse_m),
+        at_95: units.error(at_95_m),
+        class: class_cm.map_or_else(|| "none".to_owned(), |cm| format!("{cm} cm")),
+    };
+    let (across, up) = (overall.horizontal.rms_m, overall.vertical.rms_m);
+    Some(vec![
+        row("horizontal", across, class.horizontal_at_95_m, class.horizontal_cm),
+        row("vertical", up, class.vertical_at_95_m, class.vertical_cm),
+    ])
+}
+
+/// The standards that rows are told by, and what would show it.
+fn expected_by(class: &ExpectedClass) -> String {
+    format!(
+        "Class: ASPRS Positional Accuracy Standards, edition 1 (2014). At 95 %: NSSDA. Edition 2 (2023) asks for {} check points \
+         at this area to show it; {} are placed. {}{}: it says nothing of blunders, of a datum set wrongly, or of what the site \
+         has that is not modelled.",
+        class.check_points,
+        class.placed,
+        NOT_CERTIFIED[..1].to_uppercase(),
+        &NOT_CERTIFIED[1..]
+    )
+}
+
+/// What is expected of another strategy, marked where it is a preview; nothing where its block determines nothing.
+fn other(scenario: &Scenario, (strategy, outcome): (Id, &Outcome), units: Units) -> Option<OtherRow> {
+    let network = outcome.network.as_deref()?;
+    let overall = network.overall?;
+    let look = if network.is_preview() { "≈ " } else { "" };
+    let text = |metres: f64| format!("{look}{}", units.error(metres));
+    Some(OtherRow {
+        strategy,
+        slot: Slots::of(scenario).slot(strategy),
+        name: scenario.strategy(strategy)?.name.clone(),
+        horizontal: text(overall.horizontal.rms_m),
+        vertical: text(overall.vertical.rms_m),
+    })
+}
+
 fn told(outcome: &Outcome, network: &NetworkFigures, units: Units) -> Vec<BlockLine> {
     let plain = |text: String| BlockLine { severity: None, text };
     let images: usize = network.parts.iter().map(|part| part.images.len()).sum();
     let mut lines = Vec::new();
-    if network.parts.len() == 1 {
-        lines.push(plain(format!("All {images} images that see enough hang together.")));
+    match network.parts.len() {
+        1 => lines.push(plain(format!("All {images} images that see enough hang together."))),
+        // Its caution comes with the whole.
+        parts if network.is_preview() => {
+            lines.push(plain(format!("The images fall into {parts} parts that no tie holds together.")));
+        }
+        _ => {}
     }
     let own = outcome
         .cautions
