@@ -332,3 +332,17 @@ fn nothing_unsaved_goes_unasked() {
     assert!(!state.portfolio().unwrap().is_changed());
     assert_eq!(state.screen_shown(), Screen::PURCHASE);
 }
+
+/// Derived: the button asks for a path, and what is written there is a workbook.
+#[test]
+fn the_case_is_saved_as_a_workbook() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = open();
+    assert!(window.query_by_label("Workbook…").is_some());
+    let path = folder.path().join("case.xlsx");
+    window.state_mut().save_workbook_to(&path).unwrap();
+    settle(&mut window);
+    let bytes = fs::read(&path).unwrap();
+    assert!(bytes.starts_with(b"PK"), "{} bytes", bytes.len());
+    assert!(shows(&window, "case.xlsx"), "it is said in passing");
+}

@@ -5,11 +5,12 @@
 use obliquity_exchange::chart::{swing_chart, yearly_chart};
 use obliquity_exchange::{
     FileErrorKind, MoneyTerm, is_portfolio, parse_portfolio, purchase_json, purchase_sentence, purchase_text,
-    purchase_working, read_portfolio, swing_matters, write_portfolio,
+    purchase_working, purchase_xlsx, read_portfolio, swing_matters, write_portfolio,
 };
 use obliquity_planning::money::{BreakEven, Portfolio, Turn};
 use obliquity_planning::purchase::{NotFlown, Purchase, Refusal};
 use obliquity_planning::{Evaluator, NoWatch, Store};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
@@ -272,4 +273,44 @@ fn a_portfolio_is_told_from_a_scenario() {
     }
     let estate = example().with_file_name("estate.ron");
     assert!(!is_portfolio(&std::fs::read(estate).unwrap()));
+}
+
+/// Derived: beside every formula of the workbook stands what it comes to, and those of the answer are the case's own; what an aircraft
+/// is called is never a formula. (That a spreadsheet engine comes to the same: `tests/reference/recompute_purchase.py`.)
+#[test]
+fn the_workbook_holds_formulas_and_what_they_come_to() {
+    let (portfolio, purchase) = &*FIRM;
+    let (mut portfolio, case) = (portfolio.clone(), &purchase.case);
+    portfolio.name = "=1+1".to_owned();
+    let bytes = purchase_xlsx(&portfolio, purchase).unwrap();
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).unwrap();
+    let mut read = |name: &str| {
+        let mut text = String::new();
+        archive.by_name(name).unwrap().read_to_string(&mut text).unwrap();
+        text
+    };
+    let answer = read("xl/worksheets/sheet1.xml");
+    let value = |cell: &str| -> f64 {
+        let (_, rest) = answer.split_once(&format!("r=\"{cell}\"")).unwrap();
+        let (_, rest) = rest.split_once("<v>").unwrap();
+        rest.split_once("</v>").unwrap().0.parse().unwrap()
+    };
+    let counts = case.counts();
+    for fleet in 0..case.fleets.len() {
+        let row = fleet + 3;
+        let gain = case.gain(fleet, &counts).total();
+        assert!((value(&format!("J{row}")) - gain).abs() < 1e-9, "{row}");
+        assert!((value(&format!("K{row}")) - case.net_present_value(fleet)).abs() < 1e-6);
+        assert!(answer.contains(&format!("<f>E{row}-F{row}+H{row}-I{row}</f>")));
+    }
+    let formulas: usize = (1..=7)
+        .map(|sheet| {
+            let text = read(&format!("xl/worksheets/sheet{sheet}.xml"));
+            let (formulas, empty) = (text.matches("<f>").count(), text.matches("</f><v></v>").count());
+            assert_eq!(empty, 0, "sheet {sheet}");
+            formulas
+        })
+        .sum();
+    assert!(formulas > 500, "{formulas}");
+    assert!(!answer.contains("<f>1+1</f>") && read("xl/sharedStrings.xml").contains("=1+1"));
 }

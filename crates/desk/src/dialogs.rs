@@ -22,6 +22,8 @@ pub enum Purpose {
     SaveAs,
     /// Write the portfolio.
     SavePortfolio,
+    /// Write the portfolio's whole case as a workbook.
+    Workbook,
     /// Read a boundary.
     ImportBoundary,
     /// Read terrain.
@@ -213,6 +215,7 @@ impl Purpose {
             Purpose::Open => "Open a scenario or portfolio",
             Purpose::SaveAs => "Save the scenario",
             Purpose::SavePortfolio => "Save the portfolio",
+            Purpose::Workbook => "Save the case as a workbook",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
             Purpose::ImportUnderlay => "Import a picture to draw over",
@@ -231,6 +234,7 @@ impl Purpose {
         match self {
             Purpose::Open => "Path of the scenario or portfolio file (.ron)",
             Purpose::SaveAs | Purpose::SavePortfolio => "Path to save to (.ron)",
+            Purpose::Workbook => "Path to save to (.xlsx)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
             Purpose::ImportUnderlay => "Path of the picture (.tif, .png, .jpg)",
@@ -250,6 +254,7 @@ impl Purpose {
         match self {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
             Purpose::SavePortfolio => Some(OutputKind::PORTFOLIO),
+            Purpose::Workbook => Some(OutputKind::WORKBOOK),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
             Purpose::CardPdf => Some(OutputKind::PDF),
@@ -268,6 +273,7 @@ impl Purpose {
     pub fn with_extension(self, path: &Path) -> PathBuf {
         let extension = match self {
             Purpose::SaveAs | Purpose::SavePortfolio => "ron",
+            Purpose::Workbook => "xlsx",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
             Purpose::CardPdf => "pdf",
@@ -288,6 +294,7 @@ impl Purpose {
             Purpose::Open => "Open",
             Purpose::SaveAs
             | Purpose::SavePortfolio
+            | Purpose::Workbook
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -672,6 +679,9 @@ impl Picker {
                 }
                 Purpose::SaveAs => {
                     dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
+                }
+                Purpose::Workbook => {
+                    dialog.add_filter("Workbook", &["xlsx"]).set_file_name(file_name).save_file()
                 }
                 Purpose::CardText => dialog.add_filter("Text", &["txt"]).set_file_name(file_name).save_file(),
                 Purpose::CardPicture => {

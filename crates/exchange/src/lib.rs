@@ -21,6 +21,7 @@ mod raster;
 mod report;
 mod scenario;
 mod slots;
+mod spreadsheet;
 mod stamp;
 mod table;
 mod underlay;
@@ -63,6 +64,7 @@ pub use scenario::{
     save_scenario, save_stamped_scenario, write_library, write_scenario,
 };
 pub use slots::Slots;
+pub use spreadsheet::purchase_xlsx;
 pub use stamp::FileStamp;
 pub use table::{parse_table, read_table};
 pub use underlay::{

@@ -41,6 +41,11 @@ impl OutputKind {
         OutputKind { name: "a set-up card", is: |head| head.starts_with(crate::card::HEADING.as_bytes()) };
     /// A firm's jobs of a year and the fleets for them.
     pub const PORTFOLIO: OutputKind = OutputKind { name: "a portfolio", is: crate::portfolio::is_portfolio };
+    /// A workbook of a spreadsheet.
+    pub const WORKBOOK: OutputKind = OutputKind {
+        name: "a workbook (XLSX)",
+        is: |head| head.starts_with(b"PK\x03\x04") && head.windows(14).any(|part| part == b"xl/workbook.xm"),
+    };
     /// A scenario.
     pub const SCENARIO: OutputKind = OutputKind { name: "a scenario", is: crate::scenario::is_scenario };
 

@@ -152,8 +152,8 @@ impl App {
         if purpose == Purpose::Export {
             return self.export_folder_name();
         }
-        if purpose == Purpose::SavePortfolio {
-            return self.portfolio_file_name();
+        if matches!(purpose, Purpose::SavePortfolio | Purpose::Workbook) {
+            return self.portfolio_file_name(purpose);
         }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
@@ -167,6 +167,7 @@ impl App {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
             Purpose::SavePortfolio
+            | Purpose::Workbook
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -187,6 +188,7 @@ impl App {
             Purpose::Open => self.open_file(path.to_owned()),
             Purpose::SaveAs
             | Purpose::SavePortfolio
+            | Purpose::Workbook
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -318,6 +320,7 @@ impl App {
                 self.save_card(purpose, path, replace)
             }
             Purpose::Charts(how) => self.save_charts(how, path, replace),
+            Purpose::Workbook => self.save_workbook(path, replace),
             Purpose::SavePortfolio => {
                 self.save_portfolio_to(path.to_owned(), Over::Whatever);
                 Ok(())

@@ -9,7 +9,10 @@ use crate::long;
 use crate::purchase::{PortfolioDocument, PortfolioEdit, PortfolioPlace};
 use crate::screen::Screen;
 use egui::Context;
-use obliquity_exchange::{FileError, FileErrorKind, FileStamp, PortfolioRead, save_portfolio};
+use obliquity_exchange::{
+    FileError, FileErrorKind, FileStamp, Output, OutputKind, PortfolioRead, Replace, purchase_xlsx,
+    save_portfolio,
+};
 use obliquity_planning::money::Portfolio;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -130,13 +133,42 @@ impl App {
         }
     }
 
-    /// A name for its file.
-    pub(super) fn portfolio_file_name(&self) -> String {
+    /// A name for its file, or for that of its workbook.
+    pub(super) fn portfolio_file_name(&self, purpose: Purpose) -> String {
         let named = |own: &PortfolioDocument| match own.path() {
             Some(path) => files::short_name(path),
             None => format!("{}.ron", own.portfolio().name.to_lowercase().replace(' ', "_")),
         };
-        self.portfolio().map_or_else(String::new, named)
+        let name = self.portfolio().map_or_else(String::new, named);
+        if purpose == Purpose::Workbook {
+            return Path::new(&name).with_extension("xlsx").display().to_string();
+        }
+        name
+    }
+
+    /// Writes the whole case as a workbook into a new file.
+    ///
+    /// # Errors
+    /// Why it cannot be written yet, for people.
+    pub fn save_workbook_to(&mut self, path: &Path) -> Result<(), String> {
+        self.save_workbook(path, Replace::Nothing).map_err(|refusal| refusal.text)
+    }
+
+    /// Writes the whole case as a workbook.
+    pub(super) fn save_workbook(&mut self, path: &Path, replace: Replace) -> Result<(), Refusal> {
+        const NOT_WRITTEN: &str = "The workbook was not saved";
+        let Some(figures) = self.purchase_figures().map(Arc::clone) else {
+            return Err(Refusal::new(NOT_WRITTEN, &"Its figures are still being worked out; save it then."));
+        };
+        let input = self.portfolio().and_then(PortfolioDocument::path).map(Path::to_owned);
+        let path = path.to_owned();
+        self.put_out(NOT_WRITTEN, path.clone(), move || {
+            let bytes = purchase_xlsx(&figures.portfolio, &figures.purchase)?;
+            let inputs: Vec<&Path> = input.as_deref().into_iter().collect();
+            let out = Output { path: &path, kind: OutputKind::WORKBOOK, replace, inputs: &inputs };
+            files::write(&out, &bytes).map_err(|error| error.to_string())
+        });
+        Ok(())
     }
 
     pub(super) fn save_portfolio(&mut self, ctx: &Context) {

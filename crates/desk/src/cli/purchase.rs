@@ -1,6 +1,6 @@
 //! Whether another fleet pays, on the command line.
 
-use super::{Trouble, say, warn, write_screen};
+use super::{Trouble, replacing, say, warn, write_screen};
 use crate::app::{App, Screen};
 use crate::document::Document;
 use crate::engine::Engine;
@@ -8,7 +8,9 @@ use crate::picture::PictureSize;
 use crate::purchase::{PortfolioDocument, PortfolioPlace, PurchasePanel, ShownRight};
 use crate::{files, window};
 use clap::Args;
-use obliquity_exchange::{Output, PortfolioRead, purchase_json, purchase_text, read_portfolio};
+use obliquity_exchange::{
+    Output, OutputKind, PortfolioRead, purchase_json, purchase_text, purchase_xlsx, read_portfolio,
+};
 use obliquity_planning::NoWatch;
 use obliquity_planning::purchase::Purchase;
 use std::path::{Path, PathBuf};
@@ -21,12 +23,34 @@ pub(super) struct PurchaseTask {
     /// As JSON instead of text.
     #[arg(long)]
     json: bool,
+    /// Write the whole case into a workbook (.xlsx) instead: its inputs, and formulas that come to the same results.
+    #[arg(long, value_name = "OUT", conflicts_with = "json")]
+    xlsx: Option<PathBuf>,
+    /// Replace the workbook that is there.
+    #[arg(long, requires = "xlsx")]
+    replace: bool,
 }
 
 impl PurchaseTask {
     pub(super) fn run(&self) -> Result<(), Trouble> {
+        let inputs = [self.file.as_path()];
+        let replace = replacing(self.replace);
+        let out = self.xlsx.as_deref().map(|path| Output {
+            path,
+            kind: OutputKind::WORKBOOK,
+            replace,
+            inputs: &inputs,
+        });
+        if let Some(out) = &out {
+            out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+        }
         let read = read(&self.file)?;
         let purchase = evaluated(&self.file, &read)?;
+        if let Some(out) = &out {
+            let bytes = purchase_xlsx(&read.portfolio, &purchase).map_err(Trouble::Input)?;
+            let written = out.write(|file| file.write_all(&bytes));
+            return written.map_err(|error| Trouble::Input(error.to_string()));
+        }
         if self.json {
             say(&format!("{:#}\n", purchase_json(&read.portfolio, &purchase)))
         } else {

@@ -19,6 +19,8 @@ pub enum PurchaseAsk {
     Edit(PortfolioEdit),
     /// Save the diagrams.
     SaveCharts(ChartsAs),
+    /// Save the whole case as a workbook.
+    SaveWorkbook,
     /// Give up what is being worked out.
     Stop,
     /// Work it out after all.

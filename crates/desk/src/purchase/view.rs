@@ -175,6 +175,10 @@ fn head(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
         }
     }
     asks.extend(chart_files::menu(ui).map(PurchaseAsk::SaveCharts));
+    let hint = "The whole case as a spreadsheet's workbook (XLSX): its inputs, and formulas that follow them";
+    if ui.button("Workbook…").on_hover_text(hint).clicked() {
+        asks.push(PurchaseAsk::SaveWorkbook);
+    }
 }
 
 /// All fleets, and which is in focus.

@@ -155,7 +155,13 @@ impl Holding {
 
     /// What it costs in each year of a study: the first entry is today, the others the ends of years. What wears out is had again
     /// on the same terms; what is in the middle of its life at the end fetches what lies on a straight line.
-    pub(super) fn outlays(&self, years: u32) -> Vec<f64> {
+    ///
+    /// # Units
+    /// - `years`: years; returns money
+    ///
+    /// # Shape
+    /// One more than years.
+    pub fn outlays(&self, years: u32) -> Vec<f64> {
         let mut flows = vec![0.0; years as usize + 1];
         let Some(terms) = self.terms() else { return flows };
         let yearly = terms.rent + terms.running.a_year + terms.running.losses * terms.running.deductible;

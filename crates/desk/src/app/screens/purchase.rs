@@ -155,15 +155,17 @@ impl App {
         }
     }
 
+    /// Everything that is known of the portfolio as it stands.
+    pub(in crate::app) fn purchase_figures(&self) -> Option<&Arc<PurchaseFigures>> {
+        let now = self.purchase.document.as_ref()?.portfolio();
+        self.purchase.last.as_ref().filter(|last| Arc::ptr_eq(&last.portfolio, now))
+    }
+
     fn purchase_progress(&self) -> PurchaseProgress {
         let Some(wanted) = self.flights_wanted() else { return PurchaseProgress::Known };
         match self.jobs.known(&wanted).map(found) {
-            Some(Ok(_)) => {
-                let portfolio = self.purchase.document.as_ref().map(PortfolioDocument::portfolio);
-                let last = self.purchase.last.as_ref().map(|last| &last.portfolio);
-                let is_fresh = portfolio.zip(last).is_some_and(|(now, last)| Arc::ptr_eq(now, last));
-                if is_fresh { PurchaseProgress::Known } else { PurchaseProgress::Runs { tenths: 10 } }
-            }
+            Some(Ok(_)) if self.purchase_figures().is_some() => PurchaseProgress::Known,
+            Some(Ok(_)) => PurchaseProgress::Runs { tenths: 10 },
             Some(Err(why)) => PurchaseProgress::Failed(why.to_owned()),
             None => match self.jobs.tenths(|own: &FlightsWanted| *own == wanted) {
                 Some(tenths) => PurchaseProgress::Runs { tenths },
@@ -230,6 +232,7 @@ impl App {
                 PurchaseAsk::Right(right) => self.purchase.right = right,
                 PurchaseAsk::Edit(edit) => self.edit_portfolio(&edit),
                 PurchaseAsk::SaveCharts(how) => self.pick(Purpose::Charts(how), &ctx),
+                PurchaseAsk::SaveWorkbook => self.pick(Purpose::Workbook, &ctx),
                 PurchaseAsk::Stop => {
                     self.jobs.cancel(|_: &FlightsWanted| true);
                     self.jobs.cancel(|_: &FiguresWanted| true);
