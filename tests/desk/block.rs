@@ -11,7 +11,7 @@ use obliquity::engine::Engine;
 use obliquity::strategies::Change;
 use obliquity_exchange::chart::{block_charts, control_text};
 use obliquity_planning::what_if::CONTROL_COUNTS;
-use obliquity_planning::{Depth, NoWatch, Outcome, SiteTemplate, SurfaceClass, Units};
+use obliquity_planning::{Depth, NoWatch, Outcome, SiteTemplate, SurfaceClass, Units, wording};
 
 fn block() -> (Harness<'static, App>, Outcome) {
     let mut window = yard();
@@ -30,7 +30,8 @@ fn the_screen_tells_the_block_of_the_strategy_in_focus() {
     let (window, outcome) = block();
     let network = outcome.network.as_deref().expect("worked out");
     assert_eq!(network.parts.len(), 1);
-    let told = format!("All {} images that see enough hang together.", network.parts[0].images.len());
+    let images = wording::count(network.parts[0].images.len() as f64);
+    let told = format!("All {images} images that see enough hang together.");
     assert!(window.query_by_label(&told).is_some(), "{told}");
     let table = window.state().table().expect("a table");
     let mut rows = 0;

@@ -262,8 +262,14 @@ impl App {
         self.blocks_asked_for = wanted.iter().filter(|(_, depth)| *depth > Depth::Views).copied().collect();
         let first = self.focus().filter(|_| self.is_on_block());
         let is_later = |strategy: Id, depth: Depth| depth > Depth::Views && first != Some(strategy);
-        wanted
-            .sort_by_key(|&(strategy, depth)| (depth.min(Depth::Preview), is_later(strategy, depth), depth));
+        // What is adjusted in full as fast as others are looked at comes with those looks.
+        let stage = |strategy: Id, depth: Depth| match depth {
+            Depth::Network if !self.is_asked_for(scenario, strategy, Depth::Preview) => Depth::Preview,
+            depth => depth,
+        };
+        wanted.sort_by_key(|&(strategy, depth)| {
+            (depth.min(Depth::Preview), is_later(strategy, depth), stage(strategy, depth))
+        });
         for (strategy, depth) in wanted {
             self.request_figure(scenario, strategy, depth);
         }

@@ -1,7 +1,7 @@
 //! Expected accuracy against the number of control points, and what each number takes on site.
 
 use super::{Axis, Chart, Limit, Mark, Present, Series, Tone};
-use obliquity_planning::what_if::ControlTrial;
+use obliquity_planning::what_if::{CONTROL_COUNTS, ControlTrial};
 use obliquity_planning::{Accuracy, Depth, Units, wording};
 
 /// Millimetres of metres.
@@ -47,7 +47,9 @@ fn line(name: &str, tone: Tone, points: impl Iterator<Item = (f64, Option<f64>)>
 pub fn control_chart(trials: &[ControlTrial], asked: &Accuracy, placed: u32, units: Units) -> Chart {
     let shown = |metres: f64| units.error_form().shown(MM * metres);
     let numbered = |trial: &ControlTrial| f64::from(trial.points);
-    let last = trials.last().map_or(1.0, numbered).max(f64::from(placed));
+    // All that are going to be tried have their place from the first on.
+    let tried = CONTROL_COUNTS.into_iter().max().map_or(1.0, f64::from);
+    let last = trials.last().map_or(tried, numbered).max(tried).max(f64::from(placed));
     let across = Axis {
         names: names(trials, last),
         ..Axis::new("Control points, spread over the site: time on site for them", "", 0.0, BEYOND * last)
@@ -163,7 +165,6 @@ fn told(trials: &[ControlTrial], asked: &Accuracy, units: Units) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use obliquity_planning::what_if::CONTROL_COUNTS;
 
     fn trials() -> Vec<ControlTrial> {
         let of = |points: u32| ControlTrial {

@@ -114,7 +114,7 @@ impl TieGraph {
         let colors = theme::of(ui);
         let painter = ui.painter_at(area);
         painter.rect(area, 4.0, colors.surface, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
-        let room = area.with_max_y(area.bottom() - LEGEND);
+        let room = area.with_max_y(area.bottom() - self.legend_rows(area) * LEGEND);
         let canvas = Canvas::fitted(self.bounds(outline), room);
         if let Some(outline) = outline {
             paint_site(&painter, &canvas, room, (outline, colors));
@@ -166,9 +166,17 @@ impl TieGraph {
         }
     }
 
-    /// What lines and dots are, in a row below them.
+    /// Lines and dots stand in two rows where one has no room for both.
+    fn legend_rows(&self, area: Rect) -> f32 {
+        let has_dots =
+            self.part_count > 1 || !self.control_m.is_empty() || self.parts.iter().any(Option::is_none);
+        if has_dots && area.width() < WIDE { 2.0 } else { 1.0 }
+    }
+
+    /// What lines and dots are, below them.
     fn legend(&self, painter: &Painter, area: Rect, colors: &Colors) {
-        let mut at = pos2(area.left() + space::ROW, area.bottom() - 0.5 * LEGEND);
+        let rows = self.legend_rows(area);
+        let mut at = pos2(area.left() + space::ROW, area.bottom() - (rows - 0.5) * LEGEND);
         let text = |at: &mut Pos2, text: &str| {
             let galley = painter.layout_no_wrap(text.to_owned(), theme::caption(), colors.muted);
             let size = galley.size();
@@ -185,6 +193,9 @@ impl TieGraph {
             painter.hline(at.x..=at.x + 20.0, at.y, Stroke::new(stroke.width.max(1.2), stroke.color));
             at.x += 20.0 + space::TIGHT;
             text(&mut at, strength.name());
+        }
+        if rows > 1.0 {
+            at = pos2(area.left() + space::ROW, area.bottom() - 0.5 * LEGEND);
         }
         if self.part_count > 1 {
             painter.circle_filled(at + vec2(3.0, 0.0), 2.8, colors.strategy(0));

@@ -3,7 +3,7 @@
 use super::graph::TieGraph;
 use obliquity_exchange::Slots;
 use obliquity_exchange::chart::Chart;
-use obliquity_planning::wording::listed;
+use obliquity_planning::wording::{count, listed};
 use obliquity_planning::{
     Bridge, Depth, ErrorSpread, ExpectedClass, Id, NOT_CERTIFIED, NetworkFigures, Outcome, Precision,
     Scenario, Severity, SurfaceClass, Units, rows_that_tie,
@@ -41,6 +41,8 @@ pub(super) struct BlockSheet {
     pub(super) rows_for: Option<Id>,
     /// How accurate points are expected to be: across and in height.
     pub(super) expected: Vec<ExpectedRow>,
+    /// What that leaves open where the images fall into parts.
+    pub(super) in_parts: Option<String>,
     /// What stands behind that, in a sentence.
     pub(super) expected_by: String,
     /// The same of the other strategies.
@@ -166,6 +168,10 @@ impl BlockSheet {
                 .zip(class)
                 .and_then(|((_, network), class)| expected(network, &class, units))
                 .unwrap_or_default(),
+            in_parts: network.filter(|(_, network)| network.parts.len() > 1).map(|(_, network)| {
+                let parts = network.parts.len();
+                format!("Within each of the {parts} parts; how far these lie from each other is not in these figures.")
+            }),
             expected_by: class.as_ref().map(expected_by).unwrap_or_default(),
             others: given.others.iter().filter_map(|(id, of)| other(scenario, (*id, of), units)).collect(),
             rows_for: network
@@ -229,7 +235,7 @@ fn told(outcome: &Outcome, network: &NetworkFigures, units: Units) -> Vec<BlockL
     let images: usize = network.parts.iter().map(|part| part.images.len()).sum();
     let mut lines = Vec::new();
     match network.parts.len() {
-        1 => lines.push(plain(format!("All {images} images that see enough hang together."))),
+        1 => lines.push(plain(format!("All {} images that see enough hang together.", count(images as f64)))),
         // Its caution comes with the whole.
         parts if network.is_preview() => {
             lines.push(plain(format!("The images fall into {parts} parts that no tie holds together.")));

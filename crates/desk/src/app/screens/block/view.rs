@@ -136,6 +136,9 @@ fn expected(ui: &mut Ui, sheet: &BlockSheet, asks: &mut Vec<BlockAsk>) {
                 ui.end_row();
             }
         });
+        if let Some(told) = &sheet.in_parts {
+            form::colored(ui, told, theme::of(ui).warn);
+        }
         form::muted(ui, &sheet.expected_by);
         if sheet.others.is_empty() {
             return;
@@ -251,15 +254,19 @@ fn diagrams(ui: &mut Ui, sheet: &BlockSheet, outline: Option<&SiteOutline>, heig
     let above = (height - below - space::ROW).max(LEAST + ui.text_style_height(&TextStyle::Body));
     let each = 0.5 * (ui.available_width() - space::PAGE);
     let is_long = outline.is_some_and(is_long);
-    match control.filter(|_| !is_long) {
-        Some(control) => row(ui, 2, |ui, column| {
-            if column == 0 {
-                ties(ui, sheet, outline, above);
-            } else {
-                diagram(ui, control, vec2(each, above - around(ui, control)));
+    // The place is kept while numbers are still to come, so that nothing moves when they do.
+    let has_place = control.is_some() || sheet.control.state != ControlState::Unasked;
+    if has_place && !is_long {
+        row(ui, 2, |ui, column| match control {
+            _ if column == 0 => ties(ui, sheet, outline, above),
+            Some(control) => diagram(ui, control, vec2(each, above - around(ui, control))),
+            None => {
+                ui.label(RichText::new("Accuracy against control points").font(theme::body_strong()));
+                form::muted(ui, "Numbers of control points are tried once the block is adjusted.");
             }
-        }),
-        None => ties(ui, sheet, outline, above),
+        });
+    } else {
+        ties(ui, sheet, outline, above);
     }
     ui.add_space(space::ROW);
     row(ui, sheet.charts.len(), |ui, column| diagram(ui, &sheet.charts[column], vec2(each, DIAGRAM)));
