@@ -2,7 +2,8 @@
 //! is still wanted, and how far a preview lies from the whole.
 //!
 //! `cargo bench -p obliquity-exchange --bench block`: the demo's largest strategy; `-- all`: every strategy of demo and
-//! examples; `-- denser` holds each against three times the tie points as well.
+//! examples; `-- denser` holds each against three times the tie points as well; `-- cancel` measures instead how long it takes
+//! from a cancel to the end.
 
 #![expect(clippy::unwrap_used, reason = "a bench ends at the first surprise")]
 #![expect(clippy::print_stdout, reason = "a bench says what it measured")]
@@ -47,23 +48,80 @@ fn main() {
             let largest = strategy.name == "Cycled gimbal";
             let name = format!("{path}, {}", strategy.name);
             if (has("all") || largest) && name.contains(&only) {
-                one(&scenario, strategy.id, &name, has("denser"));
+                if has("cancel") {
+                    cancelled(&scenario, strategy.id, &name, Depth::Preview);
+                    cancelled(&scenario, strategy.id, &name, Depth::Network);
+                } else {
+                    one(&scenario, strategy.id, &name, has("denser"));
+                }
             }
         }
     }
 }
 
-/// When it was last asked for, and the longest that it was not.
-struct Asked(Mutex<(Instant, f64)>);
+/// When it was asked whether the work goes on, and at which question it is told that it does not.
+struct Asked {
+    when: Mutex<Vec<Instant>>,
+    cancels_at: usize,
+}
+
+impl Asked {
+    fn until(cancels_at: usize) -> Self {
+        Asked { when: Mutex::new(vec![Instant::now()]), cancels_at }
+    }
+
+    /// Numbers of the questions after which the next one came latest, and how much later; the longest first.
+    fn gaps_s(&self) -> Vec<(usize, f64)> {
+        let when = self.when.lock().unwrap();
+        let gap = |(k, pair): (usize, &[Instant])| (k, (pair[1] - pair[0]).as_secs_f64());
+        let mut gaps: Vec<(usize, f64)> = when.windows(2).enumerate().map(gap).collect();
+        gaps.sort_by(|a, b| b.1.total_cmp(&a.1));
+        gaps
+    }
+}
 
 impl Watch for Asked {
     fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
         let now = Instant::now();
-        let mut last = self.0.lock().unwrap();
-        let gap_s = (now - last.0).as_secs_f64();
-        *last = (now, last.1.max(gap_s));
-        Ok(())
+        let mut when = self.when.lock().unwrap();
+        when.push(now);
+        if when.len() > self.cancels_at { Err(Cancelled) } else { Ok(()) }
     }
+}
+
+/// How long it takes from the moment at which the work is no longer wanted until it ends: at twelve moments all over it, and
+/// just after the questions that were followed by nothing for longest.
+fn cancelled(scenario: &Scenario, strategy: Id, name: &str, depth: Depth) {
+    let seen = || {
+        let store = Store::new(1 << 30);
+        Evaluator { store: &store, watch: &NoWatch }.evaluate(scenario, strategy, Depth::Views).unwrap();
+        store
+    };
+    let whole = seen();
+    let asked = Asked::until(usize::MAX);
+    Evaluator { store: &whole, watch: &asked }.evaluate(scenario, strategy, depth).unwrap();
+    drop(whole);
+    let questions = asked.when.lock().unwrap().len();
+    let gaps = asked.gaps_s();
+    let moments = (0..12).map(|k| (2 * k + 1) * questions / 24).chain(gaps.iter().take(8).map(|(k, _)| *k));
+    let store = seen();
+    let mut waits_s: Vec<(f64, usize)> = moments
+        .map(|at| {
+            // what comes just after a question that was answered is the worst moment to cancel
+            let asked = Asked::until(at + 1);
+            let found = Evaluator { store: &store, watch: &asked }.evaluate(scenario, strategy, depth);
+            assert!(found.is_err(), "cancelled at {at} of {questions}");
+            (asked.when.lock().unwrap()[at].elapsed().as_secs_f64(), at)
+        })
+        .collect();
+    waits_s.sort_by(|a, b| b.0.total_cmp(&a.0));
+    println!(
+        "{name}: {depth:?} asks {questions} times, after {:.3} s at most; cancelled at {} moments it ends after {:.3} s at most, at {:.3} s as a rule",
+        gaps[0].1,
+        waits_s.len(),
+        waits_s[0].0,
+        waits_s[waits_s.len() / 2].0,
+    );
 }
 
 fn processor_s() -> f64 {
@@ -82,7 +140,7 @@ fn one(scenario: &Scenario, strategy: Id, name: &str, denser: bool) {
     }
     let mut told: Vec<(String, NetworkFigures)> = Vec::new();
     for (what, depth) in [("preview", Depth::Preview), ("whole", Depth::Network)] {
-        let asked = Asked(Mutex::new((Instant::now(), 0.0)));
+        let asked = Asked::until(usize::MAX);
         let (begin, before_s) = (Instant::now(), processor_s());
         let outcome = Evaluator { store: &store, watch: &asked }.evaluate(scenario, strategy, depth).unwrap();
         let network = outcome.network.unwrap();
@@ -93,7 +151,7 @@ fn one(scenario: &Scenario, strategy: Id, name: &str, denser: bool) {
             network.held.rays,
             begin.elapsed().as_secs_f64(),
             processor_s() - before_s,
-            asked.0.lock().unwrap().1,
+            asked.gaps_s()[0].1,
         );
         told.push((what.to_owned(), (*network).clone()));
     }

@@ -18,5 +18,6 @@ pub use id::Id;
 pub use store::Store;
 pub use unit::{GsdUnit, Unit};
 pub use units::{Scale, Units};
+pub(crate) use watch::ask_now_and_then;
 pub use watch::{Cancelled, NoWatch, Watch};
 pub use wording::thousands;

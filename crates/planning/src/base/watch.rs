@@ -23,3 +23,11 @@ impl Watch for NoWatch {
         Ok(())
     }
 }
+
+/// Pieces of work, of a microsecond or a few each, between two questions whether to go on.
+const PIECES_A_QUESTION: usize = 512;
+
+/// Asks at every so manieth of many small pieces of work.
+pub(crate) fn ask_now_and_then(piece: usize, watch: &dyn Watch) -> Result<(), Cancelled> {
+    if piece.is_multiple_of(PIECES_A_QUESTION) { watch.step(0, 1) } else { Ok(()) }
+}

@@ -1,6 +1,7 @@
 //! What a part of a block hangs on: images and ties whose loss would part it.
 
 use super::ties::Ties;
+use crate::base::{Cancelled, Watch, ask_now_and_then};
 
 /// What holds two sides of a part together alone.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,18 +37,22 @@ impl Bridge {
 /// The image or pair whose removal parts the most area; nothing where no part hangs on one. Of equals, the first image,
 /// then the first pair.
 ///
+/// # Errors
+/// [`Cancelled`], when the watch says so.
+///
 /// # References
 /// Cut vertices and bridges by one walk: Tarjan 1972 and 1974 (from memory).
-pub fn weakest_bridge(ties: &Ties) -> Option<Bridge> {
+pub fn weakest_bridge(ties: &Ties, watch: &dyn Watch) -> Result<Option<Bridge>, Cancelled> {
     let mut walk = TieWalk::new(ties);
+    watch.step(0, 1)?;
     for image in 0..ties.part.len() {
         if walk.entered[image] == 0 {
-            walk.from(image as u32, ties);
+            walk.from(image as u32, ties, watch)?;
         }
     }
     let mut found = walk.found;
     found.sort_by(|a, b| b.parted_m2().total_cmp(&a.parted_m2()).then(order(a).cmp(&order(b))));
-    found.into_iter().next()
+    Ok(found.into_iter().next())
 }
 
 fn order(bridge: &Bridge) -> (u32, u32, u32) {
@@ -92,11 +97,14 @@ impl TieWalk {
     }
 
     /// Walks all that hangs together with an image.
-    fn from(&mut self, root: u32, ties: &Ties) {
+    fn from(&mut self, root: u32, ties: &Ties, watch: &dyn Watch) -> Result<(), Cancelled> {
         let whole_m2 = ties.part_m2[ties.part[root as usize] as usize];
         let mut path: Vec<(u32, usize)> = vec![(root, 0)];
         self.enter(root);
+        let mut steps = 0;
         while let Some((image, next)) = path.last_mut() {
+            ask_now_and_then(steps, watch)?;
+            steps += 1;
             let (at, place) = (*image, *next);
             *next += 1;
             let above = path.len().checked_sub(2).map(|k| path[k].0);
@@ -115,6 +123,7 @@ impl TieWalk {
                 }
             }
         }
+        Ok(())
     }
 
     fn enter(&mut self, image: u32) {

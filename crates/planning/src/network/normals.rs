@@ -5,7 +5,7 @@ use super::image_point::ImagePoint;
 use super::interior::INTERIOR_LEN;
 use super::intersection::outer;
 use super::supernodes::{POSE_LEN, Supernodes};
-use crate::base::{Cancelled, Watch};
+use crate::base::{Cancelled, Watch, ask_now_and_then};
 use glam::{DMat3, DVec3};
 use rayon::prelude::*;
 
@@ -65,8 +65,10 @@ struct OwnSums {
 impl Normals {
     /// Sets the equations up.
     pub(super) fn new(block: &ImageBlock, carried: &Carried, watch: &dyn Watch) -> Result<Self, Cancelled> {
-        let points = kept_rays(block, carried);
-        let (order, pattern) = Supernodes::new(&neighbours(carried.images.len(), &points));
+        let points = kept_rays(block, carried, watch)?;
+        let near = neighbours(carried.images.len(), &points, watch)?;
+        let (order, pattern) = Supernodes::new(&near);
+        watch.step(0, 1)?;
         let mut place = vec![0_u32; order.len()];
         for (new, &old) in order.iter().enumerate() {
             place[old as usize] = new as u32;
@@ -89,7 +91,7 @@ impl Normals {
             shared,
         };
         made.eliminate(block, carried, &points.collect::<Vec<Vec<u32>>>(), watch)?;
-        let of_image = made.rays_of_images();
+        let of_image = made.rays_of_images(watch)?;
         made.add_own(block, carried, &of_image, watch)?;
         made.take_off_points(&of_image, watch)?;
         made.add_positions(block);
@@ -112,7 +114,8 @@ impl Normals {
         };
         let pieces = images.par_chunks(POINTS_A_STEP).zip(carried.points.par_chunks(POINTS_A_STEP));
         let found = pieces.map(of_some).collect::<Result<Vec<_>, Cancelled>>()?;
-        for ((point, couplings), images) in found.into_iter().flatten().zip(images) {
+        for (number, ((point, couplings), images)) in found.into_iter().flatten().zip(images).enumerate() {
+            ask_now_and_then(number, watch)?;
             self.points.push(Eliminated { first_ray: self.rays.image.len(), ..point });
             self.rays.image.extend_from_slice(images);
             self.rays.coupling.extend(couplings);
@@ -140,8 +143,9 @@ impl Normals {
             Ok(sum)
         };
         let sums = of_image.par_iter().enumerate().map(of).collect::<Result<Vec<_>, Cancelled>>()?;
+        watch.step(1, 1)?;
         self.put_own(&sums);
-        Ok(())
+        watch.step(1, 1)
     }
 
     fn put_own(&mut self, sums: &[OwnSums]) {
@@ -174,14 +178,8 @@ impl Normals {
 
     /// Takes Σ W V⁻¹ Wᵀ over the points off the poses, and the same of what they share.
     fn take_off_points(&mut self, of_image: &[Vec<(u32, u32)>], watch: &dyn Watch) -> Result<(), Cancelled> {
-        let mut blocks = Vec::with_capacity(self.pattern.len());
-        let mut rest = self.values.as_mut_slice();
-        for s in 0..self.pattern.len() {
-            let (own, after) = rest.split_at_mut(self.pattern.offsets[s + 1] - self.pattern.offsets[s]);
-            blocks.push((s, own));
-            rest = after;
-        }
         let (pattern, points, rays) = (&self.pattern, &self.points, &self.rays);
+        let blocks = pattern.split(&mut self.values);
         blocks.into_par_iter().try_for_each(|(s, own)| {
             for image in pattern.columns(s) {
                 watch.step(s as u64, pattern.len() as u64)?;
@@ -189,19 +187,19 @@ impl Normals {
             }
             Ok(())
         })?;
-        self.take_off_shared(of_image);
-        watch.step(1, 1)
+        self.take_off_shared(of_image, watch)
     }
 
     /// For each image, its rays as (point, ray).
-    fn rays_of_images(&self) -> Vec<Vec<(u32, u32)>> {
+    fn rays_of_images(&self, watch: &dyn Watch) -> Result<Vec<Vec<(u32, u32)>>, Cancelled> {
         let mut found = vec![Vec::new(); self.order.len()];
         for point in 0..self.points.len() {
+            ask_now_and_then(point, watch)?;
             for ray in self.rays_of(point) {
                 found[self.rays.image[ray] as usize].push((point as u32, ray as u32));
             }
         }
-        found
+        Ok(found)
     }
 
     /// The rays of a point.
@@ -209,13 +207,15 @@ impl Normals {
         rays_of(&self.points, &self.rays, point)
     }
 
-    fn take_off_shared(&mut self, of_image: &[Vec<(u32, u32)>]) {
+    fn take_off_shared(&mut self, of_image: &[Vec<(u32, u32)>], watch: &dyn Watch) -> Result<(), Cancelled> {
+        watch.step(0, 1)?;
         let moved: Vec<[DVec3; INTERIOR_LEN]> = self
             .points
             .par_iter()
             .map(|point| point.by_interior.map(|column| point.inverse * column))
             .collect();
-        for (point, moved) in self.points.iter().zip(&moved) {
+        for (number, (point, moved)) in self.points.iter().zip(&moved).enumerate() {
+            ask_now_and_then(number, watch)?;
             for (i, column) in point.by_interior.iter().enumerate() {
                 for (j, moved) in moved.iter().enumerate() {
                     self.corner[i * self.shared + j] -= column.dot(*moved);
@@ -223,6 +223,7 @@ impl Normals {
             }
         }
         let of = |rays: &Vec<(u32, u32)>| {
+            watch.step(0, 1)?;
             let mut sum = [[0.0; POSE_LEN]; INTERIOR_LEN];
             for &(point, ray) in rays {
                 for (sum, moved) in sum.iter_mut().zip(&moved[point as usize]) {
@@ -230,9 +231,10 @@ impl Normals {
                     sum.iter_mut().zip(lines).for_each(|(sum, line)| *sum += line.dot(*moved));
                 }
             }
-            sum
+            Ok(sum)
         };
-        let taken: Vec<[[f64; POSE_LEN]; INTERIOR_LEN]> = of_image.par_iter().map(of).collect();
+        let taken: Vec<[[f64; POSE_LEN]; INTERIOR_LEN]> =
+            of_image.par_iter().map(of).collect::<Result<_, Cancelled>>()?;
         let rows = POSE_LEN * self.order.len();
         for (image, terms) in taken.iter().enumerate() {
             for (term, taken) in terms.iter().enumerate() {
@@ -240,6 +242,7 @@ impl Normals {
                 own.iter_mut().zip(taken).for_each(|(value, taken)| *value -= taken);
             }
         }
+        watch.step(1, 1)
     }
 
     fn add_positions(&mut self, block: &ImageBlock) {
@@ -308,24 +311,25 @@ pub(super) fn by_pose(ray: &ImagePoint, row: usize) -> [f64; POSE_LEN] {
 }
 
 /// For each carried point, the images that see it, numbered among the carried ones.
-fn kept_rays(block: &ImageBlock, carried: &Carried) -> Vec<Vec<u32>> {
+fn kept_rays(block: &ImageBlock, carried: &Carried, watch: &dyn Watch) -> Result<Vec<Vec<u32>>, Cancelled> {
     let in_front = |point: u32, image: u32| {
         let position_m = block.points[point as usize].position_m;
         ImagePoint::of(&block.images[image as usize], &block.lens, position_m).is_some()
     };
     let of = |&point: &u32| {
+        watch.step(0, 1)?;
         let images = block.points[point as usize].images.iter();
-        images
+        Ok(images
             .filter_map(|&image| Some((image, carried.images.binary_search(&image).ok()?)))
             .filter(|&(image, _)| in_front(point, image))
             .map(|(_, place)| place as u32)
-            .collect()
+            .collect())
     };
-    carried.points.iter().map(of).collect()
+    carried.points.par_iter().map(of).collect()
 }
 
 /// For each image, the others with higher numbers that see a point that it sees.
-fn neighbours(images: usize, points: &[Vec<u32>]) -> Vec<Vec<u32>> {
+fn neighbours(images: usize, points: &[Vec<u32>], watch: &dyn Watch) -> Result<Vec<Vec<u32>>, Cancelled> {
     let mut of_image: Vec<Vec<u32>> = vec![Vec::new(); images];
     for (point, seen) in points.iter().enumerate() {
         for &image in seen {
@@ -333,12 +337,13 @@ fn neighbours(images: usize, points: &[Vec<u32>]) -> Vec<Vec<u32>> {
         }
     }
     let all = |image: usize| {
+        watch.step(0, 1)?;
         let mut is_near = vec![false; images - image];
         for &point in &of_image[image] {
             let others = points[point as usize].iter().filter(|&&other| other as usize > image);
             others.for_each(|&other| is_near[other as usize - image] = true);
         }
-        (0..is_near.len()).filter(|&k| is_near[k]).map(|k| (image + k) as u32).collect()
+        Ok((0..is_near.len()).filter(|&k| is_near[k]).map(|k| (image + k) as u32).collect())
     };
     (0..images).into_par_iter().map(all).collect()
 }

@@ -8,6 +8,7 @@ use super::normals::{Eliminated, Normals, TieRays, rays_of};
 use super::supernodes::POSE_LEN;
 use crate::base::{Cancelled, Watch};
 use glam::DVec3;
+use rayon::prelude::*;
 use thiserror::Error;
 
 /// Why a block has no network.
@@ -72,8 +73,9 @@ impl Network {
         }
         let mut normals = Normals::new(block, &carried, watch)?;
         let (parts, part_of_point) = parts(block, &normals, &carried.points);
+        watch.step(0, 1)?;
         hold(block, &parts, &mut normals);
-        let scale = scale(&mut normals);
+        let scale = scale(&mut normals, watch)?;
         let Normals { order, pattern, values, points, rays, mut border, corner, shared } = normals;
         let factor = Factor::new(pattern, values, watch)?;
         for column in border.chunks_exact_mut(scale.len()) {
@@ -138,7 +140,7 @@ fn hold(block: &ImageBlock, parts: &[NetworkPart], normals: &mut Normals) {
 }
 
 /// Scales the images' matrix to a unit diagonal; gives the factors.
-fn scale(normals: &mut Normals) -> Vec<f64> {
+fn scale(normals: &mut Normals, watch: &dyn Watch) -> Result<Vec<f64>, Cancelled> {
     let mut scale = Vec::with_capacity(POSE_LEN * normals.order.len());
     for image in 0..normals.order.len() {
         let (s, at) = normals.diagonal(image);
@@ -147,16 +149,18 @@ fn scale(normals: &mut Normals) -> Vec<f64> {
         scale.extend(own.map(|weight| 1.0 / weight.max(f64::MIN_POSITIVE).sqrt()));
     }
     let pattern = &normals.pattern;
-    for s in 0..pattern.len() {
+    let of = |(s, values): (usize, &mut [f64])| {
+        watch.step(s as u64, pattern.len() as u64)?;
         let columns = pattern.columns(s);
         let images = columns.clone().chain(pattern.below[s].iter().map(|&image| image as usize));
         let by_row: Vec<f64> =
             images.flat_map(|image| scale[POSE_LEN * image..][..POSE_LEN].iter().copied()).collect();
-        let values = &mut normals.values[pattern.offsets[s]..pattern.offsets[s + 1]];
         for (column, values) in values.chunks_exact_mut(by_row.len()).enumerate() {
             let own = by_row[column];
             values.iter_mut().zip(&by_row).for_each(|(value, row)| *value *= own * row);
         }
-    }
-    scale
+        Ok(())
+    };
+    pattern.split(&mut normals.values).into_par_iter().try_for_each(of)?;
+    Ok(scale)
 }

@@ -118,6 +118,17 @@ impl Supernodes {
         self.below[s].binary_search(&image).ok().map(|at| at + columns.len())
     }
 
+    /// The values of each supernode, out of all.
+    pub(super) fn split<'a>(&self, values: &'a mut [f64]) -> Vec<(usize, &'a mut [f64])> {
+        let mut rest = values;
+        let take = |s: usize| {
+            let (own, after) = std::mem::take(&mut rest).split_at_mut(self.offsets[s + 1] - self.offsets[s]);
+            rest = after;
+            (s, own)
+        };
+        (0..self.len()).map(take).collect()
+    }
+
     /// Runs of `below` that are in one supernode each: the supernode, and the run.
     pub(super) fn runs(&self, s: usize) -> Vec<(usize, std::ops::Range<usize>)> {
         let below = &self.below[s];

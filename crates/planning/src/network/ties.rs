@@ -1,7 +1,7 @@
 //! Which images hang together: pairs that count enough of the same surface from alike.
 
 use super::groups::Groups;
-use crate::base::{Cancelled, Watch};
+use crate::base::{Cancelled, Watch, ask_now_and_then};
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -90,10 +90,11 @@ impl Ties {
         rules: &TieRules,
         watch: &dyn Watch,
     ) -> Result<Self, Cancelled> {
-        let seen = seen_by(images, samples);
+        let seen = seen_by(images, samples, watch)?;
         let mut counted_m2 = vec![0.0; images as usize];
         let mut carried_m2 = vec![0.0; images as usize];
-        for sample in samples {
+        for (number, sample) in samples.iter().enumerate() {
+            ask_now_and_then(number, watch)?;
             for view in &sample.views {
                 counted_m2[view.image as usize] += sample.area_m2;
                 carried_m2[view.image as usize] += sample.area_m2 / sample.views.len() as f64;
@@ -105,6 +106,7 @@ impl Ties {
             Ok(ties_of(image as u32, seen, samples, rules, &counted_m2))
         };
         let ties = seen.par_iter().enumerate().map(of_image).collect::<Result<Vec<_>, Cancelled>>()?;
+        watch.step(1, 1)?;
         let mut made = Ties { ties: ties.concat(), counted_m2, carried_m2, ..Ties::default() };
         made.find_parts();
         Ok(made)
@@ -126,14 +128,19 @@ impl Ties {
 }
 
 /// For each image, its samples as (sample, its place among the sample's views).
-fn seen_by(images: u32, samples: &[TiedSample]) -> Vec<Vec<(u32, u32)>> {
+fn seen_by(
+    images: u32,
+    samples: &[TiedSample],
+    watch: &dyn Watch,
+) -> Result<Vec<Vec<(u32, u32)>>, Cancelled> {
     let mut seen = vec![Vec::new(); images as usize];
     for (number, sample) in samples.iter().enumerate() {
+        ask_now_and_then(number, watch)?;
         for (place, view) in sample.views.iter().enumerate() {
             seen[view.image as usize].push((number as u32, place as u32));
         }
     }
-    seen
+    Ok(seen)
 }
 
 /// The ties of an image with later ones.

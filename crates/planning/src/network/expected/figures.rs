@@ -148,7 +148,7 @@ pub fn network_figures(
     }
     let mut made = NetworkFigures {
         first_image,
-        bridge: weakest_bridge(&tied.ties),
+        bridge: weakest_bridge(&tied.ties, watch)?,
         ties: Vec::new(),
         parts,
         loose_images,
@@ -164,7 +164,7 @@ pub fn network_figures(
         made.calibration = Some(solved.camera((&tied, &seen.limits), &chosen, watch)?);
         let across = Intersected::new(site, (&counted, &tied, &chosen), solved, &made.terms, watch)?;
         made.samples = across.sigmas(watch)?;
-        (made.precision, made.overall) = precision(site, seen, &made.samples);
+        (made.precision, made.overall) = precision(site, seen, &made.samples, watch)?;
     }
     made.ties = tied.ties.ties;
     Ok(made)

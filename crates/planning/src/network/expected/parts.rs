@@ -2,7 +2,7 @@
 
 use super::counted::Counted;
 use super::tied::Tied;
-use crate::base::{ByClass, Cancelled, Watch};
+use crate::base::{ByClass, Cancelled, Watch, ask_now_and_then};
 use crate::ground::SiteModel;
 use crate::route::Stations;
 use crate::view::{TileView, ViewFigures, ViewLimits, ViewTable, views};
@@ -45,7 +45,8 @@ pub(super) fn parts(
     for (image, _) in counted.samples.iter().enumerate().filter(|(_, samples)| **samples > 0) {
         parts[tied.ties.part[image] as usize].images.push(image as u32);
     }
-    for (place, sample) in tied.places.iter().zip(&tied.views) {
+    for (number, (place, sample)) in tied.places.iter().zip(&tied.views).enumerate() {
+        ask_now_and_then(number, watch)?;
         for view in &sample.views {
             let part = &mut parts[tied.ties.part[view.image as usize] as usize];
             part.carried_m2[place.class] += sample.area_m2 / sample.views.len() as f64;

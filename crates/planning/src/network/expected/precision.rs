@@ -202,31 +202,40 @@ pub(super) fn precision(
     site: &SiteModel,
     seen: &ViewFigures,
     sigmas: &SampleSigmas,
-) -> (ByClass<Option<Precision>>, Option<Precision>) {
+    watch: &dyn Watch,
+) -> Result<(ByClass<Option<Precision>>, Option<Precision>), Cancelled> {
+    watch.step(0, 1)?;
     let covered: Vec<Sample> =
         site.samples().filter(|sample| seen.samples.covered[sample.number as usize]).collect();
     let of = |keeps: &dyn Fn(SurfaceClass) -> bool| {
         let own: Vec<&Sample> = covered.iter().filter(|sample| keeps(sample.class)).collect();
-        of_samples(&own, sigmas)
+        of_samples(&own, sigmas, watch)
     };
-    (ByClass::from_fn(|class| of(&|own| own == class)), of(&|_| true))
+    let mut of_class = ByClass::from_fn(|_| None);
+    for class in SurfaceClass::ALL {
+        of_class[class] = of(&|own| own == class)?;
+    }
+    Ok((of_class, of(&|_| true)?))
 }
 
-fn of_samples(own: &[&Sample], sigmas: &SampleSigmas) -> Option<Precision> {
+fn of_samples(
+    own: &[&Sample],
+    sigmas: &SampleSigmas,
+    watch: &dyn Watch,
+) -> Result<Option<Precision>, Cancelled> {
     let spread = |of: &[f32]| {
+        watch.step(0, 1)?;
         let known = own.iter().map(|sample| (of[sample.number as usize], sample.area_m2));
-        ErrorSpread::new(known.filter(|(sigma_m, _)| sigma_m.is_finite()).collect())
+        Ok(ErrorSpread::new(known.filter(|(sigma_m, _)| sigma_m.is_finite()).collect()))
     };
     let area = |keeps: &dyn Fn(&Sample) -> bool| {
         own.iter().filter(|sample| keeps(sample)).map(|sample| sample.area_m2).sum::<f64>()
     };
     let determined_m2 = area(&|sample| sigmas.horizontal_m[sample.number as usize].is_finite());
-    Some(Precision {
-        horizontal: spread(&sigmas.horizontal_m)?,
-        vertical: spread(&sigmas.vertical_m)?,
-        normal: spread(&sigmas.normal_m)?,
-        determined_ratio: determined_m2 / area(&|_| true),
-    })
+    let spreads = (spread(&sigmas.horizontal_m)?, spread(&sigmas.vertical_m)?, spread(&sigmas.normal_m)?);
+    let (Some(horizontal), Some(vertical), Some(normal)) = spreads else { return Ok(None) };
+    let determined_ratio = determined_m2 / area(&|_| true);
+    Ok(Some(Precision { horizontal, vertical, normal, determined_ratio }))
 }
 
 impl ErrorSpread {

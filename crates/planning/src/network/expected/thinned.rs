@@ -3,7 +3,7 @@
 use super::counted::Counted;
 use super::terms::{NetworkTerms, POINTS_A_FRAME, Thinning};
 use super::tied::{Tied, covers};
-use crate::base::{ByClass, Cancelled, Watch};
+use crate::base::{ByClass, Cancelled, Watch, ask_now_and_then};
 use crate::geometry::PosedCamera;
 use crate::ground::Sample;
 use crate::network::groups::Groups;
@@ -39,7 +39,7 @@ pub(super) fn choose(
 ) -> Result<ChosenPoints, Cancelled> {
     match carrying(counted, tied, &terms.thinning) {
         Some((step, carries)) => {
-            chosen_of(counted, &tied.only(&carries), step, (rules, limits), terms, watch)
+            chosen_of(counted, &tied.only(&carries, watch)?, step, (rules, limits), terms, watch)
         }
         None => chosen_of(counted, tied, 1, (rules, limits), terms, watch),
     }
@@ -89,7 +89,7 @@ fn chosen_of(
     terms: &NetworkTerms,
     watch: &dyn Watch,
 ) -> Result<ChosenPoints, Cancelled> {
-    let shares = shares(counted, tied, terms.thinning.points_of(counted.cameras.len()));
+    let shares = shares(counted, tied, terms.thinning.points_of(counted.cameras.len()), watch)?;
     watch.step(0, 1)?;
     let mut is_taken = vec![false; tied.views.len()];
     let mut sum = 0.5;
@@ -105,6 +105,7 @@ fn chosen_of(
     for number in missing(tied, &is_taken, watch)? {
         (is_taken[number], areas[number]) = (true, tied.places[number].area_m2);
     }
+    watch.step(0, 1)?;
     let linked = Linked::new(tied, rules);
     let mut chosen = ChosenPoints { step, ..ChosenPoints::default() };
     for (number, _) in is_taken.iter().enumerate().filter(|(_, taken)| **taken) {
@@ -121,23 +122,31 @@ fn chosen_of(
 }
 
 /// With what share each sample is taken.
-fn shares(counted: &Counted, tied: &Tied, points_an_image: f64) -> Vec<f64> {
+fn shares(
+    counted: &Counted,
+    tied: &Tied,
+    points_an_image: f64,
+    watch: &dyn Watch,
+) -> Result<Vec<f64>, Cancelled> {
     let mut counted_m2 = ByClass::from_fn(|_| vec![0.0; counted.cameras.len()]);
-    for (place, sample) in tied.places.iter().zip(&tied.views) {
+    for (number, (place, sample)) in tied.places.iter().zip(&tied.views).enumerate() {
+        ask_now_and_then(number, watch)?;
         sample.views.iter().for_each(|view| counted_m2[place.class][view.image as usize] += place.area_m2);
     }
-    let share = |(place, sample): (&Sample, &TiedSample)| {
+    let share = |(number, (place, sample)): (usize, (&Sample, &TiedSample))| {
+        ask_now_and_then(number, watch)?;
         let counted_m2 = &counted_m2[place.class];
         let own_m2 = sample.views.iter().map(|view| counted_m2[view.image as usize]);
-        (points_an_image * place.area_m2 / own_m2.fold(f64::INFINITY, f64::min)).min(1.0)
+        Ok((points_an_image * place.area_m2 / own_m2.fold(f64::INFINITY, f64::min)).min(1.0))
     };
-    tied.places.iter().zip(&tied.views).map(share).collect()
+    tied.places.iter().zip(&tied.views).enumerate().map(share).collect()
 }
 
 /// Samples that are not taken, though a part hangs on ties that have too few points without them.
 fn missing(tied: &Tied, is_taken: &[bool], watch: &dyn Watch) -> Result<Vec<usize>, Cancelled> {
     let mut of_image = vec![Vec::new(); tied.ties.part.len()];
     for (number, sample) in tied.views.iter().enumerate() {
+        ask_now_and_then(number, watch)?;
         sample.views.iter().for_each(|view| of_image[view.image as usize].push(number));
     }
     let mut found = Vec::new();

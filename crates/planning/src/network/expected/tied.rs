@@ -2,7 +2,7 @@
 
 use super::counted::Counted;
 use super::finer::Finer;
-use crate::base::{Cancelled, SurfaceClass, Watch};
+use crate::base::{Cancelled, SurfaceClass, Watch, ask_now_and_then};
 use crate::ground::{Sample, SiteModel};
 use crate::network::{Tie, TieRules, TiedSample, TiedView, Ties};
 use crate::view::ViewLimits;
@@ -44,6 +44,7 @@ impl Tied {
             found.extend(own);
         }
         let (places, views): (Vec<Sample>, Vec<TiedSample>) = found.into_iter().unzip();
+        watch.step(0, 1)?;
         let ties = Ties::find(counted.cameras.len() as u32, &views, rules, watch)?;
         Ok(Tied { places, views, ties })
     }
@@ -72,9 +73,10 @@ impl Tied {
     }
 
     /// The same as far as some images see it.
-    pub(super) fn only(&self, keeps: &[bool]) -> Self {
+    pub(super) fn only(&self, keeps: &[bool], watch: &dyn Watch) -> Result<Self, Cancelled> {
         let (mut places, mut views) = (Vec::new(), Vec::new());
-        for (place, sample) in self.places.iter().zip(&self.views) {
+        for (number, (place, sample)) in self.places.iter().zip(&self.views).enumerate() {
+            ask_now_and_then(number, watch)?;
             let own: Vec<TiedView> =
                 sample.views.iter().filter(|view| keeps[view.image as usize]).copied().collect();
             if !own.is_empty() {
@@ -84,7 +86,7 @@ impl Tied {
         }
         let both = |tie: &&Tie| keeps[tie.images.0 as usize] && keeps[tie.images.1 as usize];
         let ties = self.ties.ties.iter().filter(both).copied().collect();
-        Tied { places, views, ties: Ties { ties, ..self.ties.clone() } }
+        Ok(Tied { places, views, ties: Ties { ties, ..self.ties.clone() } })
     }
 }
 
@@ -100,7 +102,8 @@ fn kept(
         watch.step(done.fetch_add(tiles.len() as u64, Ordering::Relaxed), total)?;
         Ok(tiles.iter().flat_map(|&tile| kept_of(site, counted, tile)).collect::<Vec<_>>())
     };
-    Ok(tiles.par_chunks(GROUP_LEN).map(of_group).collect::<Result<Vec<_>, Cancelled>>()?.concat())
+    let groups = tiles.par_chunks(GROUP_LEN).map(of_group).collect::<Result<Vec<_>, Cancelled>>()?;
+    Ok(groups.into_iter().flatten().collect())
 }
 
 /// The samples of a tile that are kept: so many that every image that sees it has its share.
