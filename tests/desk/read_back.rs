@@ -935,7 +935,10 @@ fn answers_about_money_are_read_back() {
             allowed.extend([own.spread.p10.abs(), own.spread.p90.abs(), 100.0 * own.spread.pays]);
             let (simple, discounted) = case.payback_years(fleet);
             allowed.extend(simple.into_iter().chain(discounted));
-            for text in [&known.sentence, &known.told] {
+            let foremost = figures.foremost();
+            allowed.push(figures.fleets[foremost].gain.total().abs());
+            assert_eq!(known.beside == "leaves most of all", foremost == fleet && own.gain.total() >= 0.0);
+            for text in [&known.sentence, &known.told, &known.beside] {
                 for number in numbers(text) {
                     let is = |value: &f64| (value - number.value).abs() <= number.half + 1e-9;
                     assert!(allowed.iter().any(is), "{} in {text:?} is none of {allowed:?}", number.value);

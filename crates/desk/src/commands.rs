@@ -239,12 +239,18 @@ pub const COMMANDS: &[CommandRow] = &[
         "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
     ),
-    row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
+    row(
+        Command::Open,
+        "File",
+        "Open…",
+        "Choose a scenario or portfolio file",
+        Some(key(Modifiers::COMMAND, Key::O)),
+    ),
     row(
         Command::OpenTyped,
         "File",
         "Open by path…",
-        "Type the path of a scenario file",
+        "Type the path of a scenario or portfolio file",
         Some(key(SHIFTED, Key::O)),
     ),
     row(

@@ -39,7 +39,7 @@ fn is_tiff(path: &Path) -> bool {
 pub fn drop_text(path: &Path) -> String {
     let name = files::short_name(path);
     match purpose_of(path) {
-        Some(Purpose::Open) => format!("Drop to open the scenario {name}"),
+        Some(Purpose::Open) => format!("Drop to open the scenario or portfolio {name}"),
         Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
         Some(Purpose::ImportTerrain) if is_tiff(path) => {
             format!("Drop to draw the plan over {name}, or to make its heights the ground")
@@ -48,7 +48,7 @@ pub fn drop_text(path: &Path) -> String {
         Some(Purpose::ImportFootprints) => format!("Drop to make footprints of {name} buildings"),
         Some(Purpose::ImportUnderlay) => format!("Drop to draw the plan over {name}"),
         _ => format!(
-            "{name} is no scenario (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
+            "{name} is no scenario or portfolio (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
              no picture (.tif, .png, .jpg) and no footprints (.shp, .zip)"
         ),
     }

@@ -173,6 +173,8 @@ pub struct KnownPurchase {
     pub sentence: String,
     /// Whether it pays; nothing of the kept one.
     pub verdict: Option<bool>,
+    /// How it stands among the fleets; empty of the kept one.
+    pub beside: String,
     /// How sure that is, when it is paid back.
     pub told: String,
     /// What all of it rests on.
@@ -257,6 +259,7 @@ impl KnownPurchase {
             fleet: case.fleets[focus].name.clone(),
             sentence: own.sentence.clone(),
             verdict: verdict(focus),
+            beside: beside(figures, focus),
             told: told(figures, focus),
             rests_on: format!(
                 "Amounts in {}; interest {} % a year; {}; {} days a year to fly on.",
@@ -279,6 +282,20 @@ impl KnownPurchase {
 fn telling_job(jobs: &[JobRow], focus: usize) -> usize {
     let opens = |row: &JobRow| matches!(row.cells[focus].state, FleetState::Opened | FleetState::BoughtIn);
     jobs.iter().position(opens).unwrap_or(0)
+}
+
+/// Whether it leaves most of all fleets, or which one does.
+fn beside(figures: &PurchaseFigures, focus: usize) -> String {
+    let gain = |fleet: usize| figures.fleets[fleet].gain.total();
+    let best = figures.foremost();
+    match best {
+        _ if focus == 0 => String::new(),
+        best if gain(best) < 0.0 => "keeping what you have leaves most of all".to_owned(),
+        best if best == focus => "leaves most of all".to_owned(),
+        best => {
+            format!("{} leaves most of all: {}", figures.purchase.case.fleets[best].name, signed(gain(best)))
+        }
+    }
 }
 
 fn told(figures: &PurchaseFigures, focus: usize) -> String {

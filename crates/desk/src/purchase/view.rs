@@ -100,6 +100,7 @@ fn answer(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
                 Some(false) => ("✖ does not pay", colors.bad),
             };
             ui.label(RichText::new(text).font(theme::title()).color(color));
+            ui.label(RichText::new(&known.beside).color(colors.muted));
             ui.add_space(space::GROUP);
             let (text, hint, other) = match sheet.right {
                 ShownRight::Diagrams => {
@@ -254,7 +255,7 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
         ui.label(RichText::new(&swings.title).font(theme::body_strong()));
         chart::large(ui, swings, vec2(width, swings_height));
         let note =
-            "Grey: the number at its 10th, coloured: at its 90th percentile, all others as they stand.";
+            "Grey: the number so low that it is lower one time in ten; coloured: so high that it is higher one time in ten.";
         form::muted(ui, note);
     });
 }

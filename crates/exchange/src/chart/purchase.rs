@@ -116,7 +116,7 @@ pub fn yearly_chart(case: &FleetCase, job: usize) -> Chart {
             let name = format!("{name}: the days of the year are full from {} jobs on", short(full));
             let at = [full, along.result(fleet, full)];
             chart.marks.push(Mark { name: name.clone(), tone: Tone::Muted, at });
-            let span = Span { name: "days of the year are full".to_owned(), across: [full, most] };
+            let span = Span { name: "days are full".to_owned(), across: [full, most] };
             chart.under.push(Under { name, kind: UnderKind::Capped, tone, across: vec![span] });
         }
         // side by side, so that those of lines that lie upon each other are all to be read
