@@ -1,11 +1,13 @@
 //! What a setting does, found by what a screen reader would say.
 
+use crate::made_up;
 use crate::opened::press_at_once;
-use crate::window::{nothing_long_began, yard};
+use crate::window::{nothing_long_began, settle, window, yard};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
 use obliquity::chart_files::{self, ChartsAs};
+use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity_exchange::chart::{SweepOf, nudge_text, sweep_chart};
 use obliquity_exchange::{FileErrorKind, Output, Replace, charts_csv};
@@ -266,4 +268,42 @@ fn a_line_joins_what_is_known_so_far() {
         assert_eq!(across, [0, 2, 4].map(|place| Units::Metric.shown(dial.knob().unit, values[place])));
         assert!(line.points.iter().all(|[_, figure]| figure.is_finite()));
     }
+}
+
+/// Derived: accuracy over an input is drawn from first looks at the block, at nine values from end to end, as evaluating the scenario at
+/// each gives it, and is said to be a preview.
+#[test]
+fn accuracy_over_an_input_is_drawn_as_a_preview() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.retain(|strategy| strategy.id == made_up::CROSSED);
+    scenario.reference = None;
+    let dial = Dial::everywhere(&scenario, KnobId::TILT).expect("it is tilted");
+    let mut window = window(Document::new(scenario.clone(), None));
+    settle(&mut window);
+    window.get_by_label("Curves").click();
+    window.run_ok();
+    let accuracy = measure(MeasureId::AccuracyVertical);
+    window.get_by_label_contains("Figure shown: ").click();
+    window.run_ok();
+    window.get_by_label(accuracy.name).click_accesskit();
+    window.run_ok();
+    nothing_long_began();
+    let said = "preview from fewer tie points, expected, not certified";
+    assert!(window.query_by_label(said).is_some(), "{said}");
+    let chart = &window.state().charts().expect("diagrams")[0];
+    assert!(chart.title.starts_with(accuracy.name) && chart.title.ends_with(", preview"), "{}", chart.title);
+    let points = &chart.series[0].points;
+    assert_eq!(points.len(), 9);
+    assert!(points[0][0] == chart.across.from && points[8][0] == chart.across.to, "{points:?}");
+    for [tilt_deg, shown_mm] in [points[0], points[4], points[8]] {
+        let at = Engine::aside().sweep_point(&scenario, (&dial, tilt_deg), Depth::Preview, &NoWatch);
+        let tried = &at.expect("evaluated").tried.expect("sound")[0];
+        let vertical_mm = tried.figure(MeasureId::AccuracyVertical).expect("held");
+        assert!((shown_mm - vertical_mm).abs() < 1e-9, "{tilt_deg}: {shown_mm} {vertical_mm}");
+    }
+    let (level, tilted) = (points[0], points[5]);
+    assert!(
+        tilted[0] == 30.0 && level[1] > 3.0 * tilted[1],
+        "tilted strips tell the focal length: {points:?}"
+    );
 }

@@ -75,7 +75,8 @@ impl Engine {
     ) -> Result<SweepPoint, Failure> {
         long::begins("a point of a sweep");
         let evaluator = Evaluator { store: &self.store, watch };
-        evaluator.sweep_point(scenario, dial, value, depth).map_err(failure)
+        let point = || evaluator.sweep_point(scenario, dial, value, depth);
+        if depth > Depth::Views { apart(point) } else { point() }.map_err(failure)
     }
 
     /// All strategies with an input at each of some values, side by side.

@@ -4,7 +4,7 @@ mod matters;
 mod model;
 mod view;
 
-use self::model::CurveSheet;
+use self::model::{CurveSheet, Looks, LooksState};
 use crate::app::App;
 use crate::app::requests::found;
 use crate::chart_files::{self, ChartsAs};
@@ -27,6 +27,8 @@ use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, kn
 const VALUES: u32 = 21;
 /// So many of them, evenly spread, are seen from fewer samples before any is from all.
 const GLANCED: usize = 6;
+/// So many of them, evenly spread, have their blocks looked at: each takes as long as coverage of all values may.
+const LOOKED: usize = 9;
 const CURVES: Screen = Screen::named("curves");
 /// The aspect that is not a range.
 const MATTERS: &str = "matters";
@@ -67,6 +69,16 @@ impl Key for SeenPoint {
     type Reply = Result<SweepPoint, Failure>;
     const LANE: Lane = Lane::Aside;
     const KEPT: usize = 6 * VALUES as usize;
+}
+
+/// One value with a first look at what the images give when they are adjusted together.
+#[derive(Debug, Clone, PartialEq)]
+struct LookedPoint(SeenPoint);
+
+impl Key for LookedPoint {
+    type Reply = Result<SweepPoint, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 6 * LOOKED;
 }
 
 /// A sweep as far as it is known.
@@ -114,6 +126,8 @@ pub(in crate::app) struct CurvesScreen {
     picked: Option<f64>,
     /// What was stopped before it was worked out.
     stopped: Option<matters::Matters>,
+    /// Of which sweep blocks are not looked at any further.
+    unlooked: Option<QuickSweep>,
     /// Its store is its own, so that the board's figures stay.
     engine: Engine,
 }
@@ -127,6 +141,7 @@ impl Default for CurvesScreen {
             ends: None,
             picked: None,
             stopped: None,
+            unlooked: None,
             engine: Engine::aside(),
         }
     }
@@ -162,6 +177,10 @@ enum CurvesAsk {
     Stop,
     /// Work it out after all.
     Resume,
+    /// Look at no more blocks.
+    StopLooks,
+    /// Look at them after all.
+    ResumeLooks,
 }
 
 /// Inputs that can be set to one value at all their places: not the sides of buildings, nor where single cameras look.
@@ -199,6 +218,8 @@ impl App {
         self.jobs.cancel(|own: &QuickSweep| *own != key);
         self.jobs.cancel(|FirstLook(own)| *own != key);
         self.jobs.cancel(|own: &SeenPoint| unwanted(&own.from, &own.dial));
+        let is_of_block = self.is_of_block();
+        self.jobs.cancel(|LookedPoint(own)| !is_of_block || unwanted(&own.from, &own.dial));
         let (engine, QuickSweep { from: Same(scenario), dial, ends }) =
             (self.curves.engine.clone(), key.clone());
         self.jobs.request(key.clone(), move |watch| {
@@ -210,7 +231,56 @@ impl App {
         if !self.is_first_look_had(&key) {
             return;
         }
+        if is_of_block && self.curves.unlooked.as_ref() != Some(&key) {
+            while self.ask_for_next_look(&key) && !self.jobs.runs_beside(Lane::Aside) {}
+            return;
+        }
         while self.ask_for_next_point(&key) && !self.jobs.runs_beside(Lane::Aside) {}
+    }
+
+    /// Whether the figure looked at takes the adjustment of the block.
+    fn is_of_block(&self) -> bool {
+        measure(self.curves.figure).depth > Depth::Views
+    }
+
+    /// The values at which blocks are looked at, in their order; none before there are values.
+    fn looked_points(&self, key: &QuickSweep) -> Vec<LookedPoint> {
+        let Some(Ok(Ok(quick))) = self.jobs.known(key) else { return Vec::new() };
+        let order = coarse_first(quick.len()).into_iter().take(LOOKED);
+        let at = |value| SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value };
+        order.map(|place| LookedPoint(at(quick[place].value))).collect()
+    }
+
+    /// Asks for the next value with a first look at the blocks; says whether there was one to ask for.
+    fn ask_for_next_look(&mut self, key: &QuickSweep) -> bool {
+        if self.jobs.is_open(|_: &LookedPoint| true) {
+            return false;
+        }
+        let next = self.looked_points(key).into_iter().find(|point| self.jobs.known(point).is_none());
+        let Some(next) = next else { return false };
+        let (engine, LookedPoint(at)) = (self.curves.engine.clone(), next.clone());
+        self.jobs.request(next, move |watch| {
+            engine.sweep_point(&at.from.0, (&at.dial, at.value), Depth::Preview, watch)
+        });
+        true
+    }
+
+    /// The values at which blocks were looked at, and how far that is.
+    fn looks(&self, key: &QuickSweep) -> (Vec<SweepPoint>, Looks) {
+        let wanted = self.looked_points(key);
+        let known: Vec<_> = wanted.iter().filter_map(|point| self.jobs.known(point)).collect();
+        let failure = known.iter().find_map(|answer| found(answer).err()).map(ToOwned::to_owned);
+        let mut points: Vec<SweepPoint> =
+            known.iter().filter_map(|answer| found(answer).ok()).cloned().collect();
+        points.sort_by(|a, b| a.value.total_cmp(&b.value));
+        let state = if known.len() == wanted.len() && !wanted.is_empty() {
+            LooksState::Done
+        } else if self.curves.unlooked.as_ref() == Some(key) {
+            LooksState::Stopped
+        } else {
+            LooksState::Run
+        };
+        (points, Looks { done: known.len(), of: wanted.len(), state, failure })
     }
 
     /// Asks for the first look; says whether it has come, or cannot.
@@ -298,6 +368,14 @@ impl App {
 
     /// A figure of each strategy as it stands, where it is known.
     fn figures_now(&self, of: MeasureId) -> Vec<Option<f64>> {
+        if self.is_of_block() {
+            let scenario = self.document.scenario();
+            let of_strategy = |id: Id| {
+                let (outcome, _) = self.figures.known(scenario, id)?.read_from(measure(of));
+                measure(of).read(outcome?)
+            };
+            return scenario.strategies.iter().map(|strategy| of_strategy(strategy.id)).collect();
+        }
         let known = self.surest_of_all();
         let of_strategy = |id: Id| {
             let outcome = known.iter().find(|outcome| outcome.strategy == id)?;
@@ -308,8 +386,17 @@ impl App {
 
     fn curve_sheet(&self) -> Option<CurveSheet> {
         let key = self.quick_sweep()?;
-        let CurvePoints { mut points, seen, unknown_edge, failure } = self.curve_points(&key);
+        let CurvePoints { mut points, mut seen, unknown_edge, failure } = self.curve_points(&key);
         self.fill_with_first_look(&key, &mut points);
+        let mut looks = None;
+        if self.is_of_block() {
+            let (looked, state) = self.looks(&key);
+            // A line needs two; until then costs and coverage stand.
+            if looked.len() > 1 {
+                (seen, points) = (looked.len(), looked);
+            }
+            looks = Some(state);
+        }
         let given = model::GivenCurves {
             scenario: self.document.scenario(),
             dial: &key.dial,
@@ -317,7 +404,8 @@ impl App {
             points: &points,
             seen,
             nearer: unknown_edge.is_some(),
-            failure,
+            failure: failure.or_else(|| looks.as_ref()?.failure.clone()),
+            looks,
             figure: self.curves.figure,
             now: self.figures_now(self.curves.figure),
             only: self.curves.only,
@@ -420,6 +508,11 @@ impl App {
             CurvesAsk::Save(_) => {}
             CurvesAsk::Stop => self.stop_matters(),
             CurvesAsk::Resume => self.curves.stopped = None,
+            CurvesAsk::StopLooks => {
+                self.curves.unlooked = self.quick_sweep();
+                self.jobs.cancel(|_: &LookedPoint| true);
+            }
+            CurvesAsk::ResumeLooks => self.curves.unlooked = None,
             CurvesAsk::Adopt(value) => {
                 let Some(dial) = self.curves_dial() else { return };
                 let what = match self.curves.only.and_then(|id| self.document.scenario().strategy(id)) {

@@ -25,12 +25,47 @@ pub(super) struct GivenCurves<'a> {
     /// Whether more are to come where the requirement begins or ceases to be met.
     pub(super) nearer: bool,
     pub(super) failure: Option<String>,
+    /// How far blocks are looked at, where the figure takes that.
+    pub(super) looks: Option<Looks>,
     pub(super) figure: MeasureId,
     /// The figure of each strategy as it stands, where it is known.
     pub(super) now: Vec<Option<f64>>,
     pub(super) only: Option<Id>,
     pub(super) picked: Option<f64>,
     pub(super) units: Units,
+}
+
+/// How far blocks are looked at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Looks {
+    pub(super) done: usize,
+    pub(super) of: usize,
+    pub(super) state: LooksState,
+    /// Why one could not be.
+    pub(super) failure: Option<String>,
+}
+
+/// Whether looking at blocks goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum LooksState {
+    /// It does.
+    Run,
+    /// Someone has stopped it.
+    Stopped,
+    /// All are looked at.
+    Done,
+}
+
+impl Looks {
+    fn told(&self) -> String {
+        let known = match self.state {
+            LooksState::Done => String::new(),
+            LooksState::Run | LooksState::Stopped => {
+                format!(", known at {} of {} values", self.done, self.of)
+            }
+        };
+        format!("preview from fewer tie points, expected, not certified{known}")
+    }
 }
 
 /// What the screen shows.
@@ -59,6 +94,8 @@ pub(super) struct CurveSheet {
     /// How far it is, or why there is nothing.
     pub(super) status: Option<String>,
     pub(super) failure: Option<String>,
+    /// Whether looking at blocks goes on; nothing where the figure takes none.
+    pub(super) looks: Option<LooksState>,
     /// The values.
     pub(super) values: Vec<CurveValue>,
     /// Where the value picked lies on the axis, and what it is.
@@ -125,13 +162,19 @@ impl CurveSheet {
             0 => Some("working it out…".to_owned()),
             _ => is_open(given).then_some(done).or_else(|| given.nearer.then(nearer)),
         };
+        let status = given.looks.as_ref().map(Looks::told).or(status);
+        let mut chart = sweep_chart(&sweep, figure);
+        if given.looks.is_some() {
+            chart.title += ", preview";
+            chart.spoken = format!("Preview. {}", chart.spoken);
+        }
         CurveSheet {
             knob: row.id,
             ends: given.ends,
             figure,
             only: given.only,
             strategies: scenario.strategies.iter().map(|own| (own.id, own.name.clone())).collect(),
-            chart: sweep_chart(&sweep, figure),
+            chart,
             beside: neighbours(scenario, figure).iter().map(|other| sweep_chart(&sweep, *other)).collect(),
             neighbours: neighbours(scenario, figure),
             rows: (0..scenario.strategies.len()).map(|place| curve_row(&sweep, place, given)).collect(),
@@ -139,6 +182,7 @@ impl CurveSheet {
             adopt,
             status: status.filter(|_| given.failure.is_none()),
             failure: given.failure.clone(),
+            looks: given.looks.as_ref().map(|looks| looks.state),
             values: points.iter().map(|point| curve_value(&sweep, point, figure)).collect(),
             picked: given.picked.map(|value| (units.shown(row.unit, value), text(value))),
             units,

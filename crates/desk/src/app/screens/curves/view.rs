@@ -2,7 +2,7 @@
 //! the neighbours small.
 
 use super::CurvesAsk;
-use super::model::{CurveRow, CurveSheet};
+use super::model::{CurveRow, CurveSheet, LooksState};
 use crate::chart::{self, LargeChart};
 use crate::form::{self, Enabled, Kind, Named};
 use crate::keys;
@@ -10,7 +10,7 @@ use crate::mark;
 use crate::opens;
 use crate::theme::{self, space};
 use egui::{EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2};
-use obliquity_planning::{Knob, Measure, Scope, knob, measure, swept_measures};
+use obliquity_planning::{Knob, MEASURES, Measure, Scope, knob, measure};
 
 /// Height of a row below the diagram.
 const UNDER: f32 = 17.0;
@@ -45,7 +45,7 @@ fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<Curve
         if let Some(at) = form::choice(ui, named, &only, Some(chosen)) {
             asks.push(CurvesAsk::Only(at.checked_sub(1).map(|at| sheet.strategies[at].0)));
         }
-        let rows: Vec<&Measure> = swept_measures().collect();
+        let rows: Vec<&Measure> = MEASURES.iter().collect();
         let figures: Vec<(&str, &str)> = rows.iter().map(|row| (row.name, row.explanation)).collect();
         let chosen = rows.iter().position(|row| row.id == sheet.figure);
         let named = Named { name: "Show", spoken: "Figure shown", hint: "What the large diagram shows" };
@@ -152,6 +152,20 @@ fn diagrams_in(ui: &mut Ui, sheet: &CurveSheet, height: f32, asks: &mut Vec<Curv
     ui.horizontal(|ui| {
         ui.label(RichText::new(&sheet.chart.title).font(theme::body_strong()));
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
+        match sheet.looks {
+            Some(LooksState::Run) => {
+                if form::small(ui, "Stop", "Stop looking at blocks", "Leave it as it is", Enabled::Yes) {
+                    asks.push(CurvesAsk::StopLooks);
+                }
+            }
+            Some(LooksState::Stopped) => {
+                let hint = "Adjust the blocks of all strategies at the other values";
+                if form::small(ui, "Go on", "Look at more blocks", hint, Enabled::Yes) {
+                    asks.push(CurvesAsk::ResumeLooks);
+                }
+            }
+            Some(LooksState::Done) | None => {}
+        }
     });
     let around = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER + TITLE;
     let size = vec2(ui.available_width(), (height - around).max(LEAST));
