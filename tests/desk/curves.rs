@@ -292,6 +292,19 @@ fn accuracy_over_an_input_is_drawn_as_a_preview() {
     assert!(window.query_by_label(said).is_some(), "{said}");
     let chart = &window.state().charts().expect("diagrams")[0];
     assert!(chart.title.starts_with(accuracy.name) && chart.title.ends_with(", preview"), "{}", chart.title);
+    let values = &chart.under[0].across;
+    let whole = |figure: MeasureId| {
+        let values = sweep_values(&scenario, &dial, usual_range(&scenario, &dial), 21).expect("within range");
+        let points =
+            Engine::aside().sweep(&scenario, (&dial, &values), Depth::Views, &NoWatch).expect("swept");
+        let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
+        sweep_chart(&sweep, figure)
+    };
+    assert_eq!(
+        values.len(),
+        whole(MeasureId::TimeOnSite).under[0].across.len(),
+        "told by all values, not by nine"
+    );
     let points = &chart.series[0].points;
     assert_eq!(points.len(), 9);
     assert!(points[0][0] == chart.across.from && points[8][0] == chart.across.to, "{points:?}");

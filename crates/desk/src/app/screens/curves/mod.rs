@@ -233,7 +233,9 @@ impl App {
         }
         if is_of_block && self.curves.unlooked.as_ref() != Some(&key) {
             while self.ask_for_next_look(&key) && !self.jobs.runs_beside(Lane::Aside) {}
-            return;
+            if self.jobs.is_open(|_: &LookedPoint| true) {
+                return;
+            }
         }
         while self.ask_for_next_point(&key) && !self.jobs.runs_beside(Lane::Aside) {}
     }
@@ -386,22 +388,15 @@ impl App {
 
     fn curve_sheet(&self) -> Option<CurveSheet> {
         let key = self.quick_sweep()?;
-        let CurvePoints { mut points, mut seen, unknown_edge, failure } = self.curve_points(&key);
+        let CurvePoints { mut points, seen, unknown_edge, failure } = self.curve_points(&key);
         self.fill_with_first_look(&key, &mut points);
-        let mut looks = None;
-        if self.is_of_block() {
-            let (looked, state) = self.looks(&key);
-            // A line needs two; until then costs and coverage stand.
-            if looked.len() > 1 {
-                (seen, points) = (looked.len(), looked);
-            }
-            looks = Some(state);
-        }
+        let (looked, looks) = self.is_of_block().then(|| self.looks(&key)).unzip();
         let given = model::GivenCurves {
             scenario: self.document.scenario(),
             dial: &key.dial,
             ends: key.ends,
             points: &points,
+            looked: looked.as_deref().unwrap_or_default(),
             seen,
             nearer: unknown_edge.is_some(),
             failure: failure.or_else(|| looks.as_ref()?.failure.clone()),

@@ -20,6 +20,8 @@ pub(super) struct GivenCurves<'a> {
     pub(super) dial: &'a Dial,
     pub(super) ends: (f64, f64),
     pub(super) points: &'a [SweepPoint],
+    /// Those at which blocks were looked at, where the figure takes that.
+    pub(super) looked: &'a [SweepPoint],
     /// So many of them with coverage.
     pub(super) seen: usize,
     /// Whether more are to come where the requirement begins or ceases to be met.
@@ -164,7 +166,11 @@ impl CurveSheet {
         };
         let status = given.looks.as_ref().map(Looks::told).or(status);
         let mut chart = sweep_chart(&sweep, figure);
+        let drawn = SweepOf { points: if given.looks.is_some() { given.looked } else { points }, ..sweep };
         if given.looks.is_some() {
+            // The line goes through what was looked at; where the requirement is met is told by all values.
+            let looked = sweep_chart(&drawn, figure);
+            chart = Chart { under: chart.under, across: chart.across, ..looked };
             chart.title += ", preview";
             chart.spoken = format!("Preview. {}", chart.spoken);
         }
@@ -183,7 +189,7 @@ impl CurveSheet {
             status: status.filter(|_| given.failure.is_none()),
             failure: given.failure.clone(),
             looks: given.looks.as_ref().map(|looks| looks.state),
-            values: points.iter().map(|point| curve_value(&sweep, point, figure)).collect(),
+            values: drawn.points.iter().map(|point| curve_value(&drawn, point, figure)).collect(),
             picked: given.picked.map(|value| (units.shown(row.unit, value), text(value))),
             units,
         }
@@ -265,10 +271,11 @@ fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> Curv
     let at = given.picked.or_else(|| sweep.present(place));
     let point = at.and_then(|at| sweep.points.iter().find(|point| point.value == at));
     let tried = point.and_then(|point| point.tried.as_ref().ok()?.get(place));
+    let looked = at.and_then(|at| given.looked.iter().find(|point| point.value == at));
     CurveRow {
         slot: Slots::of(sweep.scenario).slot(strategy.id),
         name: strategy.name.clone(),
-        figure: told_figure(sweep, place, given, point),
+        figure: told_figure(sweep, place, given, looked.or(point)),
         here: tried.and_then(|tried| told_verdict(tried, sweep.units)).unwrap_or_default(),
         meets,
         nearest: nearest.unwrap_or_default(),
