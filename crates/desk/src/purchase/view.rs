@@ -17,8 +17,8 @@ use obliquity_exchange::NOT_ADVICE;
 const LEAST: f32 = 150.0;
 /// Height of a row of the diagram below.
 const SWING: f32 = 30.0;
-/// Lower, the plot would leave out names.
-const LEAST_SWINGS: f32 = 96.0;
+/// Lower, the plot would leave names out or make them pale.
+const LEAST_SWINGS: f32 = 168.0;
 /// Height that titles and axes of a diagram take.
 const AROUND: f32 = 84.0;
 

@@ -164,7 +164,7 @@ pub fn swing_chart(case: &FleetCase, fleet: usize, swings: &[Swing]) -> Chart {
     let ends = shown.iter().flat_map(|swing| [swing.at_p10, swing.at_p90]).chain([now, 0.0]);
     let (low, high) =
         ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)));
-    let air = 0.12 * (high - low).max(1.0);
+    let air = 0.2 * (high - low).max(1.0);
     let name = format!("More than keeping, {} a year; below 0 it costs more", case.firm.currency);
     let across = Axis::new(&name, "", low - air, high + air);
     let name = |swing: &&Swing| {
