@@ -224,11 +224,18 @@ fn figures_of(
     positioning: Option<Positioning>,
     freedom: InteriorFreedom,
 ) -> NetworkFigures {
-    let (site, stations) = patch(places);
-    let table = sight(&site, &stations, &NoWatch).unwrap();
-    let passes = [(&stations, &table)];
-    let seen = views(&site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
-    network_figures(&site, &passes, &seen, terms(positioning, freedom), &NoWatch).unwrap()
+    figures_from(&patch(places), positioning, freedom)
+}
+
+fn figures_from(
+    (site, stations): &(SiteModel, Stations),
+    positioning: Option<Positioning>,
+    freedom: InteriorFreedom,
+) -> NetworkFigures {
+    let table = sight(site, stations, &NoWatch).unwrap();
+    let passes = [(stations, &table)];
+    let seen = views(site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
+    network_figures(site, &passes, &seen, terms(positioning, freedom), &NoWatch).unwrap()
 }
 
 fn rtk() -> Positioning {
@@ -328,6 +335,40 @@ fn what_a_wrong_calibration_costs_is_what_a_free_one_adds() {
     assert_eq!(told.len(), 4);
     assert!((told[0].ground_m - 2.0 * found_m).abs() < 1e-12 && told[0].sigma_px == Some(2.0));
     assert!((told[3].ground_m - 3.0 * fixed.dome_per_px_m.unwrap().abs()).abs() < 1e-12);
+}
+
+/// Derived: what a focal length's standard deviation is said to come from is what other adjustments give in which only it, or it and
+/// all else, is open and nothing is known of it before; and the dome of a known camera is that of a fixed one.
+#[test]
+fn what_a_focal_length_comes_from_is_what_other_adjustments_give() {
+    let places: Vec<DVec2> =
+        (0..12).map(|k| DVec2::new(f64::from(k % 4) * 6.0 - 9.0, f64::from(k / 4) * 8.0 - 8.0)).collect();
+    let mut block = patch(&places);
+    // level images over level ground would leave it open
+    for (k, pose) in block.1.poses.iter_mut().enumerate() {
+        (pose.tilt_rad, pose.heading_rad) = (0.3, k as f64 * std::f64::consts::FRAC_PI_2);
+    }
+    let of =
+        |prior_sigma| figures_from(&block, Some(rtk()), InteriorFreedom { prior_sigma }).calibration.unwrap();
+    let all = InteriorFreedom::ALL.prior_sigma;
+    let (focal, hardly_known) = (InteriorTerm::Focal as usize, Some(1e6));
+    let (mut alone, mut open) = ([None; INTERIOR_LEN], all);
+    (alone[focal], open[focal]) = (hardly_known, hardly_known);
+    let (usual, alone, open, fixed) = (of(all), of(alone), of(open), of([None; INTERIOR_LEN]));
+    let shares = usual.focal_shares.unwrap();
+    // differences of squares lose digits
+    let same = |a: f64, b: Option<f64>| (a / b.unwrap() - 1.0).abs() < 1e-6;
+    assert!(same(shares.of_known_camera_px, alone.focal_sigma_px), "{shares:?} {:?}", alone.focal_sigma_px);
+    assert!(
+        same(shares.of_open_camera_px.unwrap(), open.focal_sigma_px),
+        "{shares:?} {:?}",
+        open.focal_sigma_px
+    );
+    assert_eq!((shares.prior_px, usual.doming_of_fixed_m), (50.0, fixed.doming_m));
+    let known_px = 0.5 / (shares.distance * shares.image_points.sqrt());
+    assert!(known_px < shares.of_known_camera_px, "{shares:?}");
+    assert!(shares.of_known_camera_px < shares.of_open_camera_px.unwrap(), "{shares:?}");
+    assert!(shares.distance < usual.half_diagonal && fixed.focal_shares.is_none());
 }
 
 /// Cancels at a question, and counts how many more are asked after that.

@@ -54,11 +54,11 @@ pub use ground::{
 pub use load::{HourTerms, LoadFigures, PassPairs, image_pairs, processing_hours};
 pub use network::{
     BlockPart, Bridge, Calibration, CalibrationFigures, CameraEffect, Carried, ControlPlace, DatumDefects,
-    ErrorSpread, Functionals, HeldBlock, INTERIOR_LEN, ImageBlock, ImagePoint, InteriorFreedom, InteriorTerm,
-    LEAST_POINTS, Network, NetworkError, NetworkFigures, NetworkPart, NetworkTerms, POINTS_A_FRAME,
-    PointErrors, PointFunctional, PoseBlock, PoseSigma, Poses, Positioning, Precision, SampleSigmas,
-    Thinning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties, intersection_covariance_m2, network_block,
-    network_figures, standards, weakest_bridge,
+    ErrorSpread, FocalShares, Functionals, HeldBlock, INTERIOR_LEN, ImageBlock, ImagePoint, InteriorFreedom,
+    InteriorTerm, LEAST_POINTS, Network, NetworkError, NetworkFigures, NetworkPart, NetworkTerms,
+    POINTS_A_FRAME, PointErrors, PointFunctional, PoseBlock, PoseSigma, Poses, Positioning, Precision,
+    SampleSigmas, Thinning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties, intersection_covariance_m2,
+    network_block, network_figures, standards, weakest_bridge,
 };
 pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, ExpectedClass,

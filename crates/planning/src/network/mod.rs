@@ -28,8 +28,9 @@ pub use bridges::{Bridge, weakest_bridge};
 pub use calibration::Calibration;
 pub use datum::{DatumDefects, NetworkPart};
 pub use expected::{
-    BlockPart, CalibrationFigures, CameraEffect, ControlPlace, ErrorSpread, HeldBlock, NetworkFigures,
-    NetworkTerms, POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_block, network_figures,
+    BlockPart, CalibrationFigures, CameraEffect, ControlPlace, ErrorSpread, FocalShares, HeldBlock,
+    NetworkFigures, NetworkTerms, POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_block,
+    network_figures,
 };
 pub use functional::{Functionals, PointFunctional};
 pub use image_point::ImagePoint;

@@ -161,7 +161,7 @@ pub fn network_figures(
     };
     if let Some(solved) = Solved::new(&counted, &chosen, &made.terms, watch)? {
         made.held = solved.held();
-        made.calibration = Some(solved.camera((&tied, &seen.limits), &chosen, watch)?);
+        made.calibration = Some(solved.camera((&tied, &seen.limits), &chosen, &made.terms.freedom, watch)?);
         let across = Intersected::new(site, (&counted, &tied, &chosen), solved, &made.terms, watch)?;
         made.samples = across.sigmas(watch)?;
         (made.precision, made.overall) = precision(site, seen, &made.samples, watch)?;

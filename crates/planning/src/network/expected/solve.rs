@@ -1,6 +1,7 @@
 //! What the adjustment of a block would tell of the camera, and of the ground as a whole.
 
 use super::counted::Counted;
+use super::shares::FocalShares;
 use super::terms::NetworkTerms;
 use super::thinned::ChosenPoints;
 use super::tied::Tied;
@@ -18,6 +19,12 @@ use glam::{DVec2, DVec3};
 pub struct CalibrationFigures {
     /// Standard deviation of the focal length, in pixels; nothing where the calibration holds it.
     pub focal_sigma_px: Option<f64>,
+    /// What that comes from.
+    pub focal_shares: Option<FocalShares>,
+    /// The focal length, in pixels.
+    pub focal_px: f64,
+    /// Half the diagonal of the frame, in focal lengths.
+    pub half_diagonal: f64,
     /// The same of the principal point, to the right and down.
     pub centre_sigma_px: Option<[f64; 2]>,
     /// The same of k1, by what it does in the corner of the frame.
@@ -26,6 +33,8 @@ pub struct CalibrationFigures {
     pub strongest: Option<(InteriorTerm, InteriorTerm, f64)>,
     /// Standard deviation of the mean height of the ground less that of its edge; nothing where something leaves it open.
     pub doming_m: Option<f64>,
+    /// The same if the calibration were known.
+    pub doming_of_fixed_m: Option<f64>,
     /// The dome that a fixed calibration leaves that is wrong by a pixel in the corner of the frame, above 0 for a hill.
     pub dome_per_px_m: Option<f64>,
     /// How far the mean height of all ground comes out wrong if a fixed calibration's focal length is a pixel too short, above 0
@@ -210,8 +219,10 @@ impl Solved {
         &self,
         (tied, limits): (&Tied, &ViewLimits),
         chosen: &ChosenPoints,
+        freedom: &InteriorFreedom,
         watch: &dyn Watch,
     ) -> Result<CalibrationFigures, Cancelled> {
+        let model = self.block.images[0].model;
         let (ground, part) = self.ground(chosen);
         watch.step(0, 1)?;
         let of = [dome(&ground, &tied.ground_of(part, limits)), mean(&ground, 1.0)];
@@ -224,12 +235,16 @@ impl Solved {
         let known = |of: Option<f64>| of.filter(|_| has_ground);
         Ok(CalibrationFigures {
             focal_sigma_px: sigma(InteriorTerm::Focal),
+            focal_shares: FocalShares::new(&self.block, (&self.network, &self.calibration), freedom, watch)?,
+            focal_px: model.focal_length_px,
+            half_diagonal: model.half_extent().length(),
             centre_sigma_px: sigma(InteriorTerm::CentreX)
                 .zip(sigma(InteriorTerm::CentreY))
                 .map(|(x, y)| [x, y]),
             k1_sigma_px: sigma(InteriorTerm::K1).map(|k1| k1 / corner),
             strongest: self.calibration.strongest_correlation(),
             doming_m: known(asked.sigma_m(0, &self.calibration)),
+            doming_of_fixed_m: known(asked.sigma_m(0, &fixed)),
             dome_per_px_m: known(bias(0, InteriorTerm::K1, corner)),
             level_per_focal_px_m: known(bias(1, InteriorTerm::Focal, 1.0)),
             dome_per_focal_px_m: known(bias(0, InteriorTerm::Focal, 1.0)),
