@@ -67,7 +67,7 @@ fn coverage_is_held_against_its_line() {
     assert_eq!(wall.cells[0].spoken, "Coverage, wall of Nadir block: 1 %, misses");
 }
 
-// Derived: hours are 0.1 + 0.2 + 0.3 + 1.4 = 2 and not fitted; five-direction skips 12 exposures.
+// Derived: hours are 0.1 + 0.2 + 0.3 + 0.6 + 0.5 + 0.2 + 0.1 = 2 and not fitted; five-direction skips 12 exposures.
 #[test]
 fn load_and_images_say_what_they_are() {
     let scenario = Arc::new(made_up::scenario());

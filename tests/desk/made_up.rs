@@ -4,13 +4,13 @@ use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
-    CautionSource, ClassFigures, Conditions, CountingRule, CrewInputs, Depth, Distance, Equipment,
+    CautionSource, ClassFigures, Conditions, CountingRule, CrewInputs, Depth, DiskTerms, Distance, Equipment,
     ExposureTerms, Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id,
-    Judgement, LayoutTerms, LoadFigures, MeasureId, OnSite, Outcome, Pass, PassOutcome, PassPairs, PassPlan,
-    Pattern, RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor,
-    Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection,
-    Strips, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewLimits,
-    ViewRules,
+    Judgement, LayoutTerms, LoadFigures, MeasureId, MemoryTerms, OnSite, Outcome, Pass, PassOutcome,
+    PassPairs, PassPlan, Pattern, RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures,
+    Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy,
+    StripDirection, Strips, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures,
+    ViewLimits, ViewRules, attended_hours,
 };
 use std::sync::Arc;
 
@@ -219,12 +219,31 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 .then_some(PassPairs { first: 0, second: 0, pairs: u64::from(image_count) * 30 })
                 .into_iter()
                 .collect(),
+            surfaces: ByClass::default(),
+            work: None,
             hours: (depth == Depth::Views).then_some(HourTerms {
                 features_h: 0.1,
                 matching_h: 0.2,
                 adjustment_h: 0.3,
-                dense_h: 1.4,
+                dense_h: 0.6,
+                surface_h: 0.5,
+                orthomosaic_h: 0.2,
+                texture_h: 0.1,
             }),
+            memory: (depth == Depth::Views).then_some(MemoryTerms {
+                adjustment_gb: 0.1,
+                dense_gb: 1.4,
+                surface_gb: 8.0,
+            }),
+            disk: (depth == Depth::Views).then_some(DiskTerms {
+                images_gb: 0.009 * f64::from(image_count),
+                features_gb: 2.0,
+                depth_gb: 0.08 * f64::from(image_count),
+                points_gb: 1.2,
+                orthomosaic_gb: 0.5,
+                texture_gb: 0.3,
+            }),
+            attended: attended_hours(image_count, 0, &scenario.rates.attended),
             rates: scenario.rates.stages,
             fitted: false,
         }),

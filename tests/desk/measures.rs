@@ -28,6 +28,8 @@ const NO_MEASURES: &[(&str, &str)] = &[
     ("passes", "figures of single passes"),
     ("views_median", "a detail of coverage, for scripts"),
     ("load.fitted", "a state of the rates"),
+    ("load.stage_hours", "the parts of the hours, which add up to them"),
+    ("load.work", "what the hours are reckoned from, for scripts"),
     ("cautions", "sentences"),
     ("meets", "the verdict"),
     ("shortfalls", "sentences"),

@@ -3,8 +3,8 @@
 use crate::sample;
 use obliquity_exchange::parse_scenario;
 use obliquity_planning::{
-    Accuracy, Brown, ByClass, Charging, Conditions, Gnss, Rates, Requirement, Spread, StageRates, Supply,
-    Survey, ViewRules,
+    Accuracy, AttendedRates, Brown, ByClass, Charging, Conditions, Gnss, Rates, Requirement, Spread,
+    StageRates, Supply, Survey, ViewRules,
 };
 use proptest::prelude::*;
 use serde::{Serialize, de::DeserializeOwned};
@@ -67,6 +67,7 @@ proptest! {
         stays::<Spread>(bits, &[])?;
         stays::<Rates>(bits, &[])?;
         stays::<StageRates>(bits, &[])?;
+        stays::<AttendedRates>(bits, &[])?;
         stays::<ViewRules>(bits, &[])?;
         stays::<Gnss>(bits, &[])?;
         stays::<Survey>(bits, &[])?;

@@ -163,4 +163,9 @@ fn rates(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
             asks.push(put("calibrated rates".into(), changed));
         }
     });
+    form::card(ui, knob::ATTENDED.name, knob::ATTENDED.note, |ui| {
+        if let Some((knob, rates)) = rows(given).group(ui, &knob::ATTENDED, &terms.rates) {
+            asks.push(put(Subject::input(&knob, At::Scenario, knob.whole), Terms { rates, ..terms.clone() }));
+        }
+    });
 }

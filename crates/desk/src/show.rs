@@ -48,6 +48,11 @@ pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> Str
     }
 }
 
+/// Hours that are an order of magnitude: no decimals but where there would be nothing else.
+pub fn rough_hours(hours: f64) -> String {
+    format!("about {}", Form::of(Unit::Hours).text(hours, usize::from(hours < 1.0)))
+}
+
 /// How much a length is more (+) or less (−), in the units asked for; nothing where it would be shown as 0.
 pub fn difference_of_lengths(units: Units, delta_m: f64) -> Option<String> {
     signed(delta_m, &units.length(delta_m.abs()))

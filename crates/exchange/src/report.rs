@@ -28,8 +28,9 @@ use crate::units::compass_name;
 use block::{block_json, standards_json};
 use obliquity_planning::{
     Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, ExpectedClass, GsdUnit, Id, KnownOf,
-    MEASURES, Measure, Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing,
-    Unit, ViewFigures,
+    LoadFigures, MEASURES, Measure, Outcome, Overlaps, PassOutcome, ProcessingStage, RoutePoint, Scenario,
+    Stretch, SurfaceClass, Timing, Unit, ViewFigures, dense_adjustment_operations, exhaustive_pairs,
+    neighbour_pairs,
 };
 use serde_json::{Map, Value, json};
 
@@ -82,7 +83,7 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome) -> Value {
         );
     }
     if let Some(load) = &outcome.load {
-        put("load", json!({ "fitted": load.fitted }));
+        put("load", load_json(load));
     }
     put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if !outcome.is_pending() {
@@ -93,6 +94,28 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome) -> Value {
         put_measure(&mut keys, measure, outcome);
     }
     in_order(keys)
+}
+
+/// What processing is made of: its stages, and the work that they are reckoned from. The figures themselves are put beside.
+fn load_json(load: &LoadFigures) -> Value {
+    let mut keys = Map::new();
+    keys.insert("fitted".to_owned(), json!(load.fitted));
+    if let Some(hours) = load.hours {
+        let of = |stage: &ProcessingStage| (stage.name().to_owned(), json!(hours.of(*stage)));
+        keys.insert("stage_hours".to_owned(), Value::Object(ProcessingStage::ALL.iter().map(of).collect()));
+    }
+    if let Some(work) = load.work {
+        let counted = json!({
+            "pairs_of_all": exhaustive_pairs(work.images),
+            "pairs_of_20_neighbours": neighbour_pairs(work.images, 20),
+            "neighbours_mean": work.neighbours(),
+            "surface_gigapoints": work.surface_gigapoints,
+            "orthomosaic_gigapixels": work.orthomosaic_gigapixels,
+            "dense_adjustment_operations": dense_adjustment_operations(work.images),
+        });
+        keys.insert("work".to_owned(), counted);
+    }
+    Value::Object(keys)
 }
 
 /// A figure with what stands beside it and how sure it is, each where its key leads.
@@ -181,6 +204,11 @@ const ORDER: &[&str] = &[
     "gigapixels",
     "image_pairs",
     "hours",
+    "stage_hours",
+    "attended_h",
+    "memory_gb",
+    "disk_gb",
+    "work",
     "fitted",
     "cautions",
     "meets",

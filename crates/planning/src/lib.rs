@@ -51,7 +51,11 @@ pub use ground::{
     SAMPLE_LIMIT, Sample, SamplePoint, SiteError, SiteModel, SiteOutline, TILE_LEN, Tile,
     resolved_structures, together,
 };
-pub use load::{HourTerms, LoadFigures, PassPairs, image_pairs, processing_hours};
+pub use load::{
+    AttendedTerms, CountedWork, DiskTerms, HourTerms, LoadFigures, MemoryTerms, PassPairs, SurfaceWork,
+    attended_hours, dense_adjustment_operations, exhaustive_pairs, image_pairs, neighbour_pairs,
+    processing_hours, surface_cells,
+};
 pub use network::{
     BlockPart, Bridge, Calibration, CalibrationFigures, CameraEffect, Carried, ControlPlace, DatumDefects,
     ErrorSpread, FocalShares, Functionals, HeldBlock, INTERIOR_LEN, ImageBlock, ImagePoint, InteriorFreedom,
@@ -76,13 +80,14 @@ pub use route::{
 };
 pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, Attitude, Camera, CameraCalibration,
-    Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance, EditError, Energy,
-    Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob, KnobGroup, KnobId,
-    LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault, Part, Pass, Pier,
-    PointRole, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
-    StageRates, Strategy, Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding,
-    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, rows_that_tie, wind,
+    Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, AttendedRates, Attitude, Camera,
+    CameraCalibration, Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance,
+    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
+    KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault,
+    Part, Pass, Pier, PointRole, ProcessingStage, Rates, Reported, Requirement, Scenario, Scope, Sensor,
+    Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply, Survey,
+    Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs,
+    outline_faults, rows_that_tie, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

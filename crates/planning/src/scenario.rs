@@ -8,6 +8,7 @@ pub mod knob;
 pub(crate) mod mission;
 pub(crate) mod on_site;
 pub(crate) mod pattern;
+pub(crate) mod rates;
 pub(crate) mod requirement;
 pub(crate) mod site;
 pub(crate) mod strategy;
@@ -17,7 +18,7 @@ pub mod wind;
 pub(crate) mod zone;
 
 pub use check::{OutlineFault, outline_faults};
-pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply, Survey};
+pub use conditions::{Charging, Conditions, HeightRule, Spread, Supply, Survey};
 pub use crew::CrewInputs;
 pub use equipment::{
     Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter,
@@ -27,6 +28,7 @@ pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs}
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use on_site::OnSite;
 pub(crate) use pattern::*;
+pub use rates::{AttendedRates, ProcessingStage, Rates, StageRates};
 pub use requirement::{Accuracy, AccuracyLevel, Requirement, ViewRules};
 pub use site::{
     ControlPoint, GeoPoint, KeepOut, Pier, PointRole, Site, Structure, StructureKind, Terrain,

@@ -147,6 +147,9 @@ fn place(id: MeasureId) -> Place {
         | MeasureId::Storage
         | MeasureId::Gigapixels
         | MeasureId::ImagePairs
+        | MeasureId::AttendedHours
+        | MeasureId::ProcessingMemory
+        | MeasureId::ProcessingDisk
         | MeasureId::PrecisionHorizontal
         | MeasureId::PrecisionVertical
         | MeasureId::FocalSigma
@@ -187,10 +190,7 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Gigapixels => show::short(value),
         Unit::Metres => units.length(value),
-        // An order of magnitude: no decimals but where there would be nothing else.
-        Unit::Hours => {
-            format!("about {}", wording::Form::of(Unit::Hours).text(value, hour_decimals(value)))
-        }
+        Unit::Hours => show::rough_hours(value),
         unit => told(unit, value, required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
@@ -229,11 +229,6 @@ fn in_parts(outcome: &Outcome, id: MeasureId) -> Option<String> {
         }),
         _ => None,
     }
-}
-
-/// Decimals of hours that are an order of magnitude.
-fn hour_decimals(hours: f64) -> usize {
-    usize::from(hours < 1.0)
 }
 
 /// Hours as they are shown, so that differences are those of what is read.

@@ -63,7 +63,10 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<TableRow> {
 fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<TableRow> {
     let value = |outcome: &Outcome| {
         let required = measure.required_of(scenario, outcome.strategy);
-        measure.read(outcome).map(|value| show::figure(units, measure.unit, value, required))
+        measure.read(outcome).map(|value| match measure.unit {
+            Unit::Hours => show::rough_hours(value),
+            unit => show::figure(units, unit, value, required),
+        })
     };
     let band =
         |outcome: &Outcome| measure.band_of(outcome).map(|band| show::span(measure.unit, band.p10, band.p90));

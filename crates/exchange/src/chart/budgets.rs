@@ -3,7 +3,9 @@
 use super::{Axis, Bar, BarText, Chart, Fill, Tone};
 use crate::Slots;
 use obliquity_planning::wording::short;
-use obliquity_planning::{Capacity, MeasureId, Outcome, Scenario, TimePart, Unit, Units, measure};
+use obliquity_planning::{
+    Capacity, MeasureId, Outcome, ProcessingStage, Scenario, TimePart, Unit, Units, measure,
+};
 
 /// What is counted as one part of a bar, and its look, by which it is found in every bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -189,15 +191,19 @@ fn energy(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
 
 fn hours(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
     let look = |name, explanation, fill| PartLook { name, explanation, tone: Tone::Accent, fill };
+    let other = |name, explanation, fill| PartLook { name, explanation, tone: Tone::Muted, fill };
     let looks = vec![
         look("features", "Finding features, image by image", Fill::Light),
         look("matching", "Matching features, pair by pair", Fill::Rising),
         look("adjustment", "Adjusting all images together", Fill::Falling),
         look("dense points", "Computing dense points from all pixels", Fill::Solid),
+        other("surface", "Making a surface of the points", Fill::Light),
+        other("orthomosaic", "Making an orthomosaic", Fill::Rising),
+        other("texture", "Laying a texture on the surface", Fill::Falling),
     ];
     let parts = |outcome: &Outcome| {
         let terms = outcome.load.as_ref()?.hours?;
-        Some(vec![terms.features_h, terms.matching_h, terms.adjustment_h, terms.dense_h])
+        Some(ProcessingStage::ALL.map(|stage| terms.of(stage)).to_vec())
     };
     let fitted = outcomes.iter().filter_map(|outcome| outcome.load.as_ref()).all(|load| load.fitted);
     let title = if fitted { "Processing" } else { "Processing, not calibrated" };

@@ -10,7 +10,7 @@ use crate::base::digest::{Digest, Key, Stage};
 use crate::flight::{Bands, Flight, Home, TimeTerms, Timing, bands, fly, take_off_name};
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
-use crate::load::LoadFigures;
+use crate::load::{LoadFigures, LoadTerms};
 use crate::network::{NetworkFigures, Thinning, network_figures};
 use crate::result::cautions::{Facts, cautions};
 use crate::result::outcome::Finished;
@@ -160,7 +160,14 @@ impl Stages<'_> {
             (Depth::Network, Some(seen)) => Some(self.network(&plans, seen, Thinning::USUAL)?),
             _ => None,
         };
-        let load = LoadFigures::new(&plans, &aircraft.camera, pairs.as_ref(), &scenario.rates);
+        let load_terms = LoadTerms {
+            camera: &aircraft.camera,
+            pairs_by_pass: pairs.as_ref(),
+            views: views.as_ref().map(|seen| &*seen.figures),
+            control_points: self.conditions.control_points,
+            rates: &scenario.rates,
+        };
+        let load = LoadFigures::new(&plans, load_terms);
         let cautions = match extent {
             Extent::Outcome => {
                 self.cautions(&plans, &timing, (light, exposure), (&load, network.as_deref()), depth)

@@ -570,13 +570,54 @@ pub const MEASURES: &[Measure] = &[
         key: "load.hours",
         name: "Processing",
         label: "hours",
-        explanation: "Counted work times the stage rates. Until the rates are calibrated on logged jobs only the ratio \
-                      between strategies means something.",
+        explanation: "Hours of the machine by itself, from features to texture: counted work times the stage rates. Until \
+                      the rates are calibrated on logged jobs only the ratio between strategies means something.",
         unit: Unit::Hours,
         group: MeasureGroup::Processing,
         depth: Depth::Views,
         from: |stages| stages.load?.hours.map(|hours| hours.total_h()),
         work: load::hours,
+        ..USUAL
+    },
+    Measure {
+        id: MeasureId::AttendedHours,
+        key: "load.attended_h",
+        name: "Attended hours",
+        label: "attended",
+        explanation: "Hours of somebody at the workstation, apart from those of the machine: so much for a job, each control \
+                      point and a thousand images. Common practice.",
+        unit: Unit::Hours,
+        group: MeasureGroup::Processing,
+        from: |stages| Some(stages.load?.attended.total_h()),
+        work: load::attended,
+        ..USUAL
+    },
+    Measure {
+        id: MeasureId::ProcessingMemory,
+        key: "load.memory_gb",
+        name: "Memory for processing",
+        label: "memory",
+        explanation: "What the stage that takes the most memory takes, with system and program: an estimate from counted \
+                      work and common practice.",
+        unit: Unit::Gigabytes,
+        group: MeasureGroup::Processing,
+        depth: Depth::Views,
+        from: |stages| Some(stages.load?.memory?.total_gb()),
+        work: load::memory,
+        ..USUAL
+    },
+    Measure {
+        id: MeasureId::ProcessingDisk,
+        key: "load.disk_gb",
+        name: "Disk for processing",
+        label: "disk",
+        explanation: "Images and everything that is made of them on the way, all at once: an estimate from counted work and \
+                      common practice.",
+        unit: Unit::Gigabytes,
+        group: MeasureGroup::Processing,
+        depth: Depth::Views,
+        from: |stages| Some(stages.load?.disk?.total_gb()),
+        work: load::disk,
         ..USUAL
     },
 ];
@@ -618,7 +659,8 @@ mod tests {
             .chain(energy)
             .chain(network)
             .chain(more)
-            .chain([MeasureId::ProcessingHours]);
+            .chain([MeasureId::ProcessingHours, MeasureId::AttendedHours])
+            .chain([MeasureId::ProcessingMemory, MeasureId::ProcessingDisk]);
         let mut listed = 0;
         for id in ids {
             assert_eq!(measure(id).id, id);

@@ -29,8 +29,14 @@ pub enum MeasureId {
     Gigapixels,
     /// Overlapping pairs.
     ImagePairs,
-    /// Processing hours.
+    /// Hours of the machine by itself.
     ProcessingHours,
+    /// Hours of somebody at the workstation.
+    AttendedHours,
+    /// Memory for processing.
+    ProcessingMemory,
+    /// Disk for processing.
+    ProcessingDisk,
     /// Covered share of a class.
     Coverage(SurfaceClass),
     /// 95th percentile of a class's expected GSD.

@@ -188,39 +188,3 @@ pub enum HeightRule {
         limit_m: f64,
     },
 }
-
-/// How long processing takes for each unit of work.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
-pub struct Rates {
-    /// Whether the rates were fitted to logged jobs; until then every hour shown says so.
-    pub fitted: bool,
-    /// The rates.
-    pub stages: StageRates,
-}
-
-/// Hours for each unit of counted work.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
-pub struct StageRates {
-    /// Finding image features: hours for each gigapixel.
-    pub features_h_per_gigapixel: f64,
-    /// Matching: hours for a thousand overlapping pairs.
-    pub matching_h_per_thousand_pairs: f64,
-    /// Bundle adjustment: hours for a thousand images.
-    pub adjustment_h_per_thousand_images: f64,
-    /// Dense reconstruction: hours for each gigapixel.
-    pub dense_h_per_gigapixel: f64,
-}
-
-impl Default for StageRates {
-    /// Assumed orders of magnitude for one workstation, not fitted to any job.
-    fn default() -> Self {
-        StageRates {
-            features_h_per_gigapixel: 0.01,
-            matching_h_per_thousand_pairs: 0.005,
-            adjustment_h_per_thousand_images: 0.15,
-            dense_h_per_gigapixel: 0.12,
-        }
-    }
-}

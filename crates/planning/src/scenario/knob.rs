@@ -16,7 +16,7 @@ pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS
 pub use dial::Dial;
 pub use on_site::{AIRCRAFT_ON_SITE, STRATEGY_ON_SITE};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
-pub use requirement::{ACCURACY, DELIVERS, STAGES, VIEWS};
+pub use requirement::{ACCURACY, ATTENDED, DELIVERS, STAGES, VIEWS};
 pub use site::{EARTH, GROUND, PLACE, STANDING, TYPICAL};
 pub use strategy::REPORT;
 
@@ -301,7 +301,7 @@ pub const OF_CONDITIONS: &[&KnobGroup] =
 /// The inputs of the requirement.
 pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &ACCURACY, &VIEWS];
 /// The inputs of the processing rates.
-pub const OF_RATES: &[&KnobGroup] = &[&STAGES];
+pub const OF_RATES: &[&KnobGroup] = &[&STAGES, &ATTENDED];
 /// The inputs of the site.
 pub const OF_SITE: &[&KnobGroup] = &[&EARTH, &PLACE, &GROUND, &TYPICAL];
 

@@ -219,12 +219,87 @@ pub const STAGES: KnobGroup = KnobGroup {
             Rates,
             "rates.",
             stages.dense_h_per_gigapixel,
-            "Dense surface, each gigapixel",
-            "Dense surface, each gigapixel",
+            "Dense points, each gigapixel",
+            "Dense points, each gigapixel",
             "Hours of dense reconstruction for 10⁹ pixels",
             Hours,
             3,
             STAGE_RATE_H
+        ),
+        row!(
+            Rates,
+            "rates.",
+            stages.surface_h_per_gigapoint,
+            "Surface, each 10⁹ points",
+            "Surface, each 10⁹ points",
+            "Hours to make a surface of 10⁹ points, one for each cell as large as the GSD; 0 where you make none",
+            Hours,
+            3,
+            STAGE_RATE_H
+        ),
+        row!(
+            Rates,
+            "rates.",
+            stages.orthomosaic_h_per_gigapixel,
+            "Orthomosaic, each gigapixel",
+            "Orthomosaic, each gigapixel",
+            "Hours to make an orthomosaic of 10⁹ pixels; 0 where you make none",
+            Hours,
+            3,
+            STAGE_RATE_H
+        ),
+        row!(
+            Rates,
+            "rates.",
+            stages.texture_h_per_gigapixel,
+            "Texture, each gigapixel",
+            "Texture, each gigapixel",
+            "Hours to lay a texture of 10⁹ pixels on the surface; 0 where you make none",
+            Hours,
+            3,
+            STAGE_RATE_H
+        ),
+    ],
+};
+
+/// How long somebody sits at the workstation.
+pub const ATTENDED: KnobGroup = KnobGroup {
+    name: "Attended hours",
+    note: "Of somebody at the workstation, apart from the hours in which it works by itself. Common practice until you set \
+           your own.",
+    knobs: &[
+        row!(
+            Rates,
+            "rates.",
+            attended.job_h,
+            "For a job",
+            "For a job",
+            "Hours to set up, check and hand over a job",
+            Hours,
+            2,
+            ATTENDED_H
+        ),
+        row!(
+            Rates,
+            "rates.",
+            attended.control_point_min,
+            "For each control point",
+            "For each control point",
+            "Minutes to mark a control point in its images",
+            Minutes,
+            1,
+            CREW_TIME_MIN
+        ),
+        row!(
+            Rates,
+            "rates.",
+            attended.thousand_images_h,
+            "For each 1000 images",
+            "For each 1000 images",
+            "Hours to look through a thousand images",
+            Hours,
+            2,
+            ATTENDED_H
         ),
     ],
 };
