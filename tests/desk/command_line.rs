@@ -461,3 +461,25 @@ fn a_full_disk_leaves_what_was_there() {
         assert_eq!((sizes(folder.path()), sizes(&to)), before);
     }
 }
+
+/// Rates are printed with how sure they are, and nothing is written; a log that tells too little can be read but not fitted.
+#[test]
+fn rates_are_fitted_and_printed() {
+    let log = format!("{}/../../examples/processed_jobs.csv", env!("CARGO_MANIFEST_DIR"));
+    let done = run(&["calibrate", &log]);
+    assert_eq!((done.status.code(), err(&done).as_str()), (Some(0), ""));
+    assert!(out(&done).contains("alibrated on 14 jobs, ±") && out(&done).contains("rates: (fitted: true"));
+    let json: serde_json::Value = serde_json::from_str(&out(&run(&["calibrate", &log, "--json"]))).unwrap();
+    assert_eq!((&json["jobs"], &json["rates"]["fitted"]), (&14.into(), &true.into()));
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("log.csv");
+    fs::write(&path, "images,megapixels,area_ha,gsd_cm,total_h\n500,20,4,2,3\n").unwrap();
+    let few = run(&["calibrate", path.to_str().unwrap()]);
+    assert_eq!(few.status.code(), Some(1));
+    assert!(err(&few).contains("at least 6 jobs with their total hours"), "{}", err(&few));
+    fs::write(&path, "images,megapixels,area_ha,gsd_cm,total_h\n500,20,4,2,long\n").unwrap();
+    let wrong = run(&["calibrate", path.to_str().unwrap()]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(err(&wrong).contains("log.csv:2:12: total_h"), "{}", err(&wrong));
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}

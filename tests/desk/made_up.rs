@@ -207,52 +207,57 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             bands: None,
         }),
         network: None,
-        load: Some(LoadFigures {
-            image_count,
-            skipped_exposures: if id == FIVE { 12 } else { 0 },
-            storage_gb: 0.009 * f64::from(image_count),
-            image_mb: 9.0,
-            megapixels: 20.0,
-            gigapixels: 0.02 * f64::from(image_count),
-            image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
-            pairs_by_pass: (depth == Depth::Views)
-                .then_some(PassPairs { first: 0, second: 0, pairs: u64::from(image_count) * 30 })
-                .into_iter()
-                .collect(),
-            surfaces: ByClass::default(),
-            work: None,
-            hours: (depth == Depth::Views).then_some(HourTerms {
-                features_h: 0.1,
-                matching_h: 0.2,
-                adjustment_h: 0.3,
-                dense_h: 0.6,
-                surface_h: 0.5,
-                orthomosaic_h: 0.2,
-                texture_h: 0.1,
-            }),
-            memory: (depth == Depth::Views).then_some(MemoryTerms {
-                adjustment_gb: 0.1,
-                dense_gb: 1.4,
-                surface_gb: 8.0,
-            }),
-            disk: (depth == Depth::Views).then_some(DiskTerms {
-                images_gb: 0.009 * f64::from(image_count),
-                features_gb: 2.0,
-                depth_gb: 0.08 * f64::from(image_count),
-                points_gb: 1.2,
-                orthomosaic_gb: 0.5,
-                texture_gb: 0.3,
-            }),
-            attended: attended_hours(image_count, 0, &scenario.rates.attended),
-            rates: scenario.rates.stages,
-            fitted: false,
-        }),
+        load: Some(load(scenario, id, image_count, depth)),
         views,
         light: Err(NoLight::NoMission),
         exposure: Err(NoExposure::NoLevel),
         site: None,
         cautions: cautions(id),
         judgements: judgements(id, depth),
+    }
+}
+
+/// Hours of 2 in all, and what they are made of.
+fn load(scenario: &Scenario, id: Id, image_count: u32, depth: Depth) -> LoadFigures {
+    LoadFigures {
+        image_count,
+        skipped_exposures: if id == FIVE { 12 } else { 0 },
+        storage_gb: 0.009 * f64::from(image_count),
+        image_mb: 9.0,
+        megapixels: 20.0,
+        gigapixels: 0.02 * f64::from(image_count),
+        image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
+        pairs_by_pass: (depth == Depth::Views)
+            .then_some(PassPairs { first: 0, second: 0, pairs: u64::from(image_count) * 30 })
+            .into_iter()
+            .collect(),
+        surfaces: ByClass::default(),
+        work: None,
+        hours: (depth == Depth::Views).then_some(HourTerms {
+            features_h: 0.1,
+            matching_h: 0.2,
+            adjustment_h: 0.3,
+            dense_h: 0.6,
+            surface_h: 0.5,
+            orthomosaic_h: 0.2,
+            texture_h: 0.1,
+        }),
+        memory: (depth == Depth::Views).then_some(MemoryTerms {
+            adjustment_gb: 0.1,
+            dense_gb: 1.4,
+            surface_gb: 8.0,
+        }),
+        disk: (depth == Depth::Views).then_some(DiskTerms {
+            images_gb: 0.009 * f64::from(image_count),
+            features_gb: 2.0,
+            depth_gb: 0.08 * f64::from(image_count),
+            points_gb: 1.2,
+            orthomosaic_gb: 0.5,
+            texture_gb: 0.3,
+        }),
+        attended: attended_hours(image_count, 0, &scenario.rates.attended),
+        rates: scenario.rates.stages,
+        fitted: false,
     }
 }
 

@@ -35,6 +35,7 @@ mod listed;
 mod output;
 mod own;
 mod packed_jpeg;
+mod processed_jobs;
 mod purchase;
 mod reference;
 mod regions;

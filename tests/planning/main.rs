@@ -14,6 +14,7 @@ mod documented;
 mod energy;
 mod evaluation;
 mod exposure;
+mod fit;
 mod flight;
 mod generate;
 mod intersection;

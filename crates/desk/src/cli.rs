@@ -1,5 +1,6 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
+mod calibrate;
 mod cut;
 mod purchase;
 mod report;
@@ -106,6 +107,8 @@ enum CliTask {
     Working(what_if::WorkingTask),
     /// Hold fleets of aircraft against each other over the jobs of a year: what each leaves, and what would turn the answer.
     Purchase(purchase::PurchaseTask),
+    /// Fit the rates of processing to jobs that were processed, and print them with how sure they are; nothing is written.
+    Calibrate(calibrate::CalibrateTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -378,6 +381,7 @@ impl CliTask {
             CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Purchase(task) => task.run(),
+            CliTask::Calibrate(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,

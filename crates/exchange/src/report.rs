@@ -1,6 +1,7 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
 mod block;
+mod calibration;
 mod charts;
 mod csv;
 mod cut;
@@ -10,6 +11,7 @@ mod sweep;
 mod tune;
 mod working;
 
+pub use calibration::{calibrated_text, calibration_json, calibration_text, rates_to_set};
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;

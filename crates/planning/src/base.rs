@@ -7,6 +7,7 @@ pub mod exact;
 pub(crate) mod id;
 pub mod limits;
 pub(crate) mod number;
+pub(crate) mod robust;
 pub(crate) mod store;
 pub(crate) mod unit;
 pub(crate) mod units;
@@ -15,6 +16,7 @@ pub mod wording;
 
 pub use class::{ByClass, SurfaceClass};
 pub use id::Id;
+pub use robust::{LEAST_VALUES, RobustCentre, robust_centre};
 pub use store::Store;
 pub use unit::{GsdUnit, Unit};
 pub use units::{Scale, Units};

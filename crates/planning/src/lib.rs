@@ -31,8 +31,8 @@ mod scenario;
 mod view;
 
 pub use base::{
-    ByClass, Cancelled, GsdUnit, Id, NoWatch, Scale, Store, SurfaceClass, Unit, Units, Watch, exact, limits,
-    thousands, wording,
+    ByClass, Cancelled, GsdUnit, Id, LEAST_VALUES, NoWatch, RobustCentre, Scale, Store, SurfaceClass, Unit,
+    Units, Watch, exact, limits, robust_centre, thousands, wording,
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
@@ -52,9 +52,9 @@ pub use ground::{
     resolved_structures, together,
 };
 pub use load::{
-    AttendedTerms, CountedWork, DiskTerms, HourTerms, LoadFigures, MemoryTerms, PassPairs, SurfaceWork,
-    attended_hours, dense_adjustment_operations, exhaustive_pairs, image_pairs, neighbour_pairs,
-    processing_hours, surface_cells,
+    AttendedTerms, CountedWork, DiskTerms, FitError, FittedFactor, FittedRates, HourTerms, LoadFigures,
+    MemoryTerms, PassPairs, ProcessedJob, SurfaceWork, attended_hours, dense_adjustment_operations,
+    exhaustive_pairs, fit_rates, image_pairs, neighbour_pairs, processing_hours, surface_cells,
 };
 pub use network::{
     BlockPart, Bridge, Calibration, CalibrationFigures, CameraEffect, Carried, ControlPlace, DatumDefects,

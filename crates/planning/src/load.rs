@@ -1,9 +1,11 @@
 //! What the images come to: card space, pixels, pairs, and what processing has to do with them.
 
+mod fit;
 mod pairs;
 mod room;
 mod work;
 
+pub use fit::{FitError, FittedFactor, FittedRates, ProcessedJob, fit_rates};
 pub(crate) use pairs::pairs_by_pass;
 pub use pairs::{PassPairs, exhaustive_pairs, image_pairs, neighbour_pairs};
 pub(crate) use room::bytes;

@@ -570,8 +570,8 @@ pub const MEASURES: &[Measure] = &[
         key: "load.hours",
         name: "Processing",
         label: "hours",
-        explanation: "Hours of the machine by itself, from features to texture: counted work times the stage rates. Until \
-                      the rates are calibrated on logged jobs only the ratio between strategies means something.",
+        explanation: "Machine hours, from features to texture: counted work times the stage rates. Until the rates are \
+                      calibrated on logged jobs only the ratio between strategies means something.",
         unit: Unit::Hours,
         group: MeasureGroup::Processing,
         depth: Depth::Views,

@@ -22,6 +22,8 @@ const BYTES: &str = "numbers of 4 bytes and colours of 1, not compressed (derive
 
 const ATTENDED: &str = "so much for a job, a control point and a thousand images: common practice, no source";
 
+const POINT: &str = "a point with its normal and its places in the tree: common practice, no source";
+
 /// What rates of a thousand things are in.
 const PER_THOUSAND: &str = "h/1000";
 
@@ -79,12 +81,17 @@ fn cells(load: &LoadFigures, result: Term, classes: &[SurfaceClass]) -> Step {
         let gives = Term::new(result.symbol, "cells", work.giga_cells(), result.unit);
         Some(StepLine { name: class.name().to_owned(), own, gives })
     };
+    let lines: Vec<StepLine> = classes.iter().filter_map(line).collect();
+    if lines.is_empty() {
+        let parts = vec![Term::new("", "nothing is seen", 0.0, result.unit)];
+        return Step::Budget(Budget { result, parts, source: CELLS });
+    }
     let seen = Expression::symbol("A") * (Expression::number(1.0) - Expression::symbol("u"));
     let cell = Expression::symbol("g") * Expression::symbol("g");
     Step::Table(StepTable {
         expression: seen / cell / Expression::number(1e9),
         shared: Vec::new(),
-        lines: classes.iter().filter_map(line).collect(),
+        lines,
         together: Together::Sum,
         source: CELLS,
         result,
@@ -214,7 +221,6 @@ pub(crate) fn memory(stages: &Finished<'_>) -> Option<Working> {
         source: "the program's own is common practice, no source",
     };
     let point = usual("s", "point", bytes::POINT_IN_MEMORY, "B");
-    const POINT: &str = "a point with its normal and its places in the tree: common practice, no source";
     Some(Working::new([
         points_step(load, &work),
         blocks_step(load, &work, adjustment),

@@ -265,8 +265,7 @@ pub const STAGES: KnobGroup = KnobGroup {
 /// How long somebody sits at the workstation.
 pub const ATTENDED: KnobGroup = KnobGroup {
     name: "Attended hours",
-    note: "Of somebody at the workstation, apart from the hours in which it works by itself. Common practice until you set \
-           your own.",
+    note: "Of somebody at the workstation, apart from the hours of the machine. Common practice until you set your own.",
     knobs: &[
         row!(
             Rates,
