@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, yard};
-use crate::window::shared;
+use crate::window::{settle_block, shared};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, OutputCommand};
 use egui_kittest::Harness;
@@ -251,6 +251,9 @@ fn every_table_goes_on_the_clipboard() {
     for row in SCREENS.iter().filter(|row| row.question.is_some()) {
         window.state_mut().turn_to(row.id);
         window.run_ok();
+        if row.id == Screen::BLOCK {
+            settle_block(&mut window);
+        }
         let expected = window.state().table();
         for event in [egui::Event::Copy, key_of(Key::C, Modifiers::COMMAND)] {
             let text = text_in(&on_event(&mut window, event));
