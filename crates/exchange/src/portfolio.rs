@@ -1,7 +1,9 @@
 //! The portfolio file: RON, `format: 1` first, with the scenarios of its jobs beside it.
 
 use crate::files::{read_bounded, utf8};
-use crate::scenario::{FORMAT, check_format, check_saved, from_text, parse_scenario, save_known, sound};
+use crate::scenario::{
+    FORMAT, check_format, check_saved, from_text, has_firm, parse_scenario, save_known, sound,
+};
 use crate::{FileError, FileErrorKind, FileFault, FileStamp};
 use obliquity_planning::Scenario;
 use obliquity_planning::money::{
@@ -54,35 +56,7 @@ pub struct PortfolioRead {
 
 /// Whether a text is a portfolio's, told from its fields: a scenario has no firm.
 pub fn is_portfolio(head: &[u8]) -> bool {
-    let text = String::from_utf8_lossy(head);
-    let (mut depth, mut word) = (0_i32, String::new());
-    let mut chars = text.chars().peekable();
-    while let Some(letter) = chars.next() {
-        match letter {
-            '"' => {
-                while let Some(within) = chars.next() {
-                    match within {
-                        '"' => break,
-                        '\\' => drop(chars.next()),
-                        _ => {}
-                    }
-                }
-            }
-            '/' if chars.peek() == Some(&'/') => {
-                chars.by_ref().find(|within| *within == '\n');
-            }
-            '(' | '[' | '{' => depth += 1,
-            ')' | ']' | '}' => depth -= 1,
-            ':' if depth == 1 && word == "firm" => return true,
-            _ => {}
-        }
-        if letter.is_alphanumeric() || letter == '_' {
-            word.push(letter);
-        } else if !letter.is_whitespace() {
-            word.clear();
-        }
-    }
-    false
+    has_firm(head)
 }
 
 /// Whether a file is a portfolio's. One that cannot be read is not: whoever opens it says why.

@@ -8,7 +8,7 @@ use crate::{FileError, FileErrorKind, FileFault, FileStamp, Place};
 use obliquity_planning::{
     Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy, Underlay,
 };
-use place::{first_field, locate};
+use place::{first_field, has_field, locate};
 use ron::Options;
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
@@ -88,8 +88,16 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
 /// Whether a file holds a scenario, by how it begins; one that could not be read is one too.
 pub(crate) fn is_scenario(head: &[u8]) -> bool {
     let text = String::from_utf8_lossy(head);
-    first_field(text.trim_start_matches('\u{feff}')).is_some_and(|first| first.key == "format")
-        && !crate::portfolio::is_portfolio(head)
+    let text = text.trim_start_matches('\u{feff}');
+    first_field(text).is_some_and(|first| first.key == "format") && !has_field(text, FIRM)
+}
+
+/// The field that a portfolio has and a scenario has not.
+const FIRM: &str = "firm";
+
+/// Whether a text is a portfolio's.
+pub(crate) fn has_firm(head: &[u8]) -> bool {
+    has_field(String::from_utf8_lossy(head).trim_start_matches('\u{feff}'), FIRM)
 }
 
 /// Reads a catalogue: equipment alone, as a scenario holds it, without a format.

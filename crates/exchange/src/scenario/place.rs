@@ -25,6 +25,13 @@ pub(super) fn first_field(text: &str) -> Option<FirstField<'_>> {
     Some(FirstField { key, key_byte, value, value_byte })
 }
 
+/// Whether the outermost struct of a text has a field, as far as it can be read.
+pub(super) fn has_field(text: &str, field: &str) -> bool {
+    let mut cursor = PlaceCursor { text, at: 0 };
+    cursor.skip_attributes();
+    cursor.enter_field(field).is_some()
+}
+
 /// The byte where the value of a field begins; of the nearest field around it if the text leaves it out.
 ///
 /// `path` nests as `strategies[1].passes[0].forward_overlap`; the names of structs and of choices are not part of it.
