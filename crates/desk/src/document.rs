@@ -1,6 +1,7 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
 use crate::amendment::{AmendError, Amendment, SubjectKey};
+use crate::history::History;
 use crate::new_site::{SiteFrame, left_of, take_off_stays};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
@@ -11,9 +12,6 @@ use obliquity_planning::{
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Steps that can be undone; older ones are forgotten.
-const HISTORY: usize = 500;
 
 /// Everything that changes a document.
 #[derive(Debug, Clone, PartialEq)]
@@ -176,13 +174,6 @@ struct Snapshot {
     holding: Option<Holding>,
 }
 
-/// One step of the history: what it was called and the state on its far side.
-#[derive(Debug, Clone)]
-struct Step {
-    label: String,
-    state: Snapshot,
-}
-
 /// A scenario that is being worked on. It changes only through [`Edit`]s.
 #[derive(Debug, Clone)]
 pub struct Document {
@@ -191,11 +182,7 @@ pub struct Document {
     path: Option<PathBuf>,
     /// What the file held when it was read or last saved.
     stamp: Option<FileStamp>,
-    past: Vec<Step>,
-    future: Vec<Step>,
-    gesture: Option<GestureKey>,
-    /// Steps made, taken back and brought back since it was read or last saved.
-    edits: u32,
+    history: History<Snapshot, GestureKey>,
 }
 
 impl Document {
@@ -204,8 +191,7 @@ impl Document {
         let scenario = Arc::new(scenario);
         let saved = Arc::clone(&scenario);
         let state = Snapshot { scenario, holding: None };
-        let (past, future) = (Vec::new(), Vec::new());
-        Document { state, saved, path, stamp: None, past, future, gesture: None, edits: 0 }
+        Document { state, saved, path, stamp: None, history: History::after(0) }
     }
 
     /// The same, of a file that held this.
@@ -218,7 +204,7 @@ impl Document {
     /// A document whose work was not saved before a sudden end: it differs from its file by so many edits.
     pub fn recovered(scenario: Scenario, path: Option<PathBuf>, edits: u32) -> Self {
         let saved = Arc::new(scenario.clone());
-        Document { saved, edits, ..Document::new(scenario, path) }
+        Document { saved, history: History::after(edits), ..Document::new(scenario, path) }
     }
 
     /// The scenario as it stands.
@@ -243,7 +229,7 @@ impl Document {
 
     /// Steps made, taken back and brought back since it was read or last saved.
     pub fn edits(&self) -> u32 {
-        self.edits
+        self.history.edits()
     }
 
     /// Whether it differs from what was read or last saved.
@@ -277,14 +263,7 @@ impl Document {
         }
         let scenario = if same { Arc::clone(&self.state.scenario) } else { Arc::new(scenario) };
         let before = std::mem::replace(&mut self.state, Snapshot { scenario, holding });
-        if edit.key().is_none() || self.gesture != edit.key() || self.past.is_empty() {
-            self.past.push(Step { label: edit.label(&before.scenario), state: before });
-            self.edits = self.edits.saturating_add(1);
-            let surplus = self.past.len().saturating_sub(HISTORY);
-            self.past.drain(..surplus);
-        }
-        self.gesture = edit.key();
-        self.future.clear();
+        self.history.note(before, edit.key(), |before| edit.label(&before.scenario));
         Ok(())
     }
 
@@ -303,72 +282,59 @@ impl Document {
     /// # Errors
     /// As [`Document::edit`].
     pub fn edit_onto(&mut self, edit: &Edit, label: &str) -> Result<(), EditError> {
-        let onto = self.future.is_empty() && self.undo_label() == Some(label);
+        let onto = self.redo_label().is_none() && self.undo_label() == Some(label);
         let before = Arc::clone(&self.state.scenario);
         self.end_gesture();
         self.edit(edit)?;
         if onto && !Arc::ptr_eq(&before, &self.state.scenario) {
-            self.past.pop();
+            self.history.join_last();
         }
         Ok(())
     }
 
     /// Takes back what the gesture has done so far, as if it had not begun; redo does not bring it back.
     pub fn abandon_gesture(&mut self) {
-        if self.gesture.take().is_some()
-            && let Some(Step { state, .. }) = self.past.pop()
-        {
-            self.state = state;
+        if let Some(before) = self.history.abandon_gesture() {
+            self.state = before;
         }
     }
 
     /// Whether edits have been made since the last gesture ended.
     pub fn in_gesture(&self) -> bool {
-        self.gesture.is_some()
+        self.history.in_gesture()
     }
 
     /// Ends a gesture: the next edit is a step of its own.
     pub fn end_gesture(&mut self) {
-        self.gesture = None;
+        self.history.end_gesture();
     }
 
     /// What undo would take back.
     pub fn undo_label(&self) -> Option<&str> {
-        self.past.last().map(|step| step.label.as_str())
+        self.history.undo_label()
     }
 
     /// What redo would bring back.
     pub fn redo_label(&self) -> Option<&str> {
-        self.future.last().map(|step| step.label.as_str())
+        self.history.redo_label()
     }
 
     /// Takes the last step back; does nothing at the beginning of the history.
     pub fn undo(&mut self) {
-        self.end_gesture();
-        if let Some(Step { label, state }) = self.past.pop() {
-            self.edits = self.edits.saturating_add(1);
-            let after = std::mem::replace(&mut self.state, state);
-            self.future.push(Step { label, state: after });
-        }
+        self.history.undo(&mut self.state);
     }
 
     /// Brings the last step back that was undone; does nothing at the end of the history.
     pub fn redo(&mut self) {
-        self.end_gesture();
-        if let Some(Step { label, state }) = self.future.pop() {
-            self.edits = self.edits.saturating_add(1);
-            let before = std::mem::replace(&mut self.state, state);
-            self.past.push(Step { label, state: before });
-        }
+        self.history.redo(&mut self.state);
     }
 
     /// Notes that the file at `path` now holds `scenario`, which need not be the present one any more.
     pub fn mark_saved(&mut self, path: PathBuf, scenario: Arc<Scenario>, stamp: Option<FileStamp>) {
         self.path = Some(path);
         self.stamp = stamp;
-        self.edits = u32::from(!Arc::ptr_eq(&self.state.scenario, &scenario));
+        self.history.saved(u32::from(!Arc::ptr_eq(&self.state.scenario, &scenario)));
         self.saved = scenario;
-        self.end_gesture();
     }
 }
 

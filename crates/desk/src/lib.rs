@@ -32,6 +32,7 @@ pub mod first_use;
 pub mod footprints;
 pub mod form;
 mod handle;
+mod history;
 pub mod inputs;
 pub mod jobs;
 pub mod keeping;

@@ -2,14 +2,12 @@
 
 use super::input::PortfolioInput;
 use crate::files;
+use crate::history::History;
 use obliquity_exchange::{FileStamp, PortfolioRead};
 use obliquity_planning::Scenario;
 use obliquity_planning::money::{FreedHours, JobSettings, Portfolio};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Steps that can be undone.
-const HISTORY: usize = 200;
 
 /// Where a portfolio is from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,12 +55,6 @@ impl PortfolioEdit {
     }
 }
 
-#[derive(Debug, Clone)]
-struct PortfolioStep {
-    label: String,
-    state: Arc<Portfolio>,
-}
-
 /// A portfolio that is being worked on, with the scenarios of its jobs.
 #[derive(Debug, Clone)]
 pub struct PortfolioDocument {
@@ -73,10 +65,7 @@ pub struct PortfolioDocument {
     held: Vec<String>,
     place: PortfolioPlace,
     stamp: Option<FileStamp>,
-    past: Vec<PortfolioStep>,
-    future: Vec<PortfolioStep>,
-    gesture: Option<PortfolioGesture>,
-    edits: u32,
+    history: History<Arc<Portfolio>, PortfolioGesture>,
 }
 
 impl PortfolioDocument {
@@ -94,17 +83,15 @@ impl PortfolioDocument {
             held,
             place,
             stamp,
-            past: Vec::new(),
-            future: Vec::new(),
-            gesture: None,
-            edits: 0,
+            history: History::after(0),
         }
     }
 
     /// One whose work was not saved before a sudden end: it differs from its file by so many edits.
     pub fn recovered(read: PortfolioRead, place: PortfolioPlace, edits: u32) -> Self {
         let document = PortfolioDocument::new(read, place);
-        PortfolioDocument { saved: Arc::new((*document.state).clone()), edits, ..document }
+        let saved = Arc::new((*document.state).clone());
+        PortfolioDocument { saved, history: History::after(edits), ..document }
     }
 
     /// The same, of a file that held this.
@@ -144,7 +131,7 @@ impl PortfolioDocument {
 
     /// Steps made, taken back and brought back since it was read or last saved.
     pub fn edits(&self) -> u32 {
-        self.edits
+        self.history.edits()
     }
 
     /// Whether it differs from what was read or last saved.
@@ -186,50 +173,33 @@ impl PortfolioDocument {
             return Err(fault.message);
         }
         let before = std::mem::replace(&mut self.state, Arc::new(next));
-        if edit.gesture().is_none() || self.gesture != edit.gesture() || self.past.is_empty() {
-            self.past.push(PortfolioStep { label: edit.label(&before), state: before });
-            self.edits = self.edits.saturating_add(1);
-            let surplus = self.past.len().saturating_sub(HISTORY);
-            self.past.drain(..surplus);
-        }
-        self.gesture = edit.gesture();
-        self.future.clear();
+        self.history.note(before, edit.gesture(), |before| edit.label(before));
         Ok(())
     }
 
     /// Ends a gesture: the next edit is a step of its own.
     pub fn end_gesture(&mut self) {
-        self.gesture = None;
+        self.history.end_gesture();
     }
 
     /// What undo would take back.
     pub fn undo_label(&self) -> Option<&str> {
-        self.past.last().map(|step| step.label.as_str())
+        self.history.undo_label()
     }
 
     /// What redo would bring back.
     pub fn redo_label(&self) -> Option<&str> {
-        self.future.last().map(|step| step.label.as_str())
+        self.history.redo_label()
     }
 
     /// Takes the last step back; does nothing at the beginning of the history.
     pub fn undo(&mut self) {
-        self.end_gesture();
-        if let Some(PortfolioStep { label, state }) = self.past.pop() {
-            self.edits = self.edits.saturating_add(1);
-            let after = std::mem::replace(&mut self.state, state);
-            self.future.push(PortfolioStep { label, state: after });
-        }
+        self.history.undo(&mut self.state);
     }
 
     /// Brings the last step back that was undone; does nothing at the end of the history.
     pub fn redo(&mut self) {
-        self.end_gesture();
-        if let Some(PortfolioStep { label, state }) = self.future.pop() {
-            self.edits = self.edits.saturating_add(1);
-            let before = std::mem::replace(&mut self.state, state);
-            self.past.push(PortfolioStep { label, state: before });
-        }
+        self.history.redo(&mut self.state);
     }
 
     /// As it is written into a file at `path`: its scenarios as they are seen from there.
@@ -256,9 +226,8 @@ impl PortfolioDocument {
     ) {
         self.place = PortfolioPlace::File(path);
         self.stamp = stamp;
-        self.edits = u32::from(!Arc::ptr_eq(&self.state, portfolio));
-        let past = self.past.iter_mut().chain(&mut self.future).map(|step| &mut step.state);
-        for state in past.chain([&mut self.state]) {
+        self.history.saved(u32::from(!Arc::ptr_eq(&self.state, portfolio)));
+        for state in self.history.states_mut().chain([&mut self.state]) {
             if Arc::ptr_eq(state, portfolio) {
                 *state = Arc::clone(&written);
             } else {
@@ -267,7 +236,6 @@ impl PortfolioDocument {
             }
         }
         self.saved = written;
-        self.end_gesture();
     }
 }
 
