@@ -57,17 +57,28 @@ impl Factor {
         MatRef::from_column_major_slice(own, self.pattern.row_count(s), self.pattern.column_count(s))
     }
 
-    /// Solves for some right sides, column after column, in place.
-    pub(super) fn solve(&self, sides: &mut [f64], watch: &dyn Watch) -> Result<(), Cancelled> {
+    /// Solves half of it, L X = B, for some right sides, column after column, in place.
+    pub(super) fn solve_half(&self, sides: &mut [f64], watch: &dyn Watch) -> Result<(), Cancelled> {
         let rows = POSE_LEN * self.pattern.image_count();
         if rows == 0 || sides.is_empty() {
             return Ok(());
         }
         let mut x = MatMut::from_column_major_slice_mut(sides, rows, sides_count(sides.len(), rows));
         for s in 0..self.pattern.len() {
-            watch.step(s as u64, 2 * self.pattern.len() as u64)?;
+            watch.step(s as u64, self.pattern.len() as u64)?;
             self.forward(s, x.as_mut());
         }
+        Ok(())
+    }
+
+    /// Solves for some right sides, column after column, in place.
+    pub(super) fn solve(&self, sides: &mut [f64], watch: &dyn Watch) -> Result<(), Cancelled> {
+        self.solve_half(sides, watch)?;
+        let rows = POSE_LEN * self.pattern.image_count();
+        if rows == 0 || sides.is_empty() {
+            return Ok(());
+        }
+        let mut x = MatMut::from_column_major_slice_mut(sides, rows, sides_count(sides.len(), rows));
         for s in (0..self.pattern.len()).rev() {
             watch.step((2 * self.pattern.len() - s) as u64, 2 * self.pattern.len() as u64)?;
             self.backward(s, x.as_mut());

@@ -5,7 +5,7 @@ use super::interior::InteriorTerm;
 use super::solved::Network;
 use super::supernodes::POSE_LEN;
 use crate::base::{Cancelled, Watch};
-use faer::linalg::matmul::matmul;
+use faer::linalg::matmul::triangular::{BlockStructure, matmul};
 use faer::{Accum, MatMut, MatRef, Par};
 use glam::{DVec2, DVec3};
 
@@ -79,15 +79,16 @@ impl Functionals {
             let (images, shared) = (&mut images[k * rows..][..rows], &mut by_shared[k * network.shared..]);
             determined.push(gather(network, functional, images, shared));
         }
-        let mut solved = images.clone();
-        network.factor.solve(&mut solved, watch)?;
-        let by_images = products(&images, &solved, n, rows);
-        let own = own_covariance(network, of);
         for i in 0..n {
             for k in 0..network.shared {
                 by_shared[i * network.shared + k] -= network.dot(&images, i, &network.solved, k);
             }
         }
+        // Aᵀ (L Lᵀ)⁻¹ A is the square of L⁻¹ A
+        let mut half = images;
+        network.factor.solve_half(&mut half, watch)?;
+        let by_images = squares(&half, n, rows);
+        let own = own_covariance(network, of);
         Ok(Functionals { own, by_images, by_shared, shared: network.shared, determined })
     }
 
@@ -148,12 +149,18 @@ impl Functionals {
     }
 }
 
-/// Aᵀ B of two sets of n columns, square.
-fn products(a: &[f64], b: &[f64], n: usize, rows: usize) -> Vec<f64> {
+/// Aᵀ A of n columns, square.
+fn squares(a: &[f64], n: usize, rows: usize) -> Vec<f64> {
     let mut found = vec![0.0; n * n];
-    let [a, b] = [a, b].map(|columns| MatRef::from_column_major_slice(columns, rows, n));
+    let a = MatRef::from_column_major_slice(a, rows, n);
     let into = MatMut::from_column_major_slice_mut(&mut found, n, n);
-    matmul(into, Accum::Replace, a.transpose(), b, 1.0, Par::Seq);
+    let (half, whole) = (BlockStructure::TriangularLower, BlockStructure::Rectangular);
+    matmul(into, half, Accum::Replace, a.transpose(), whole, a, whole, 1.0, Par::Seq);
+    for column in 0..n {
+        for row in column + 1..n {
+            found[row * n + column] = found[column * n + row];
+        }
+    }
     found
 }
 

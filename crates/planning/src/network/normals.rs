@@ -365,10 +365,14 @@ fn take_off(
         let moved = rays.coupling[ray as usize].map(|line| inverse * line);
         for other in ray as usize..rays_of(points, rays, point as usize).end {
             let row = pattern.place(s, rays.image[other]).expect("neighbours are in the pattern");
+            // by axis, so that the rows of a column are worked out side by side
             let coupling = &rays.coupling[other];
+            let [x, y, z] = [0, 1, 2].map(|axis| coupling.map(|line| line[axis]));
             for (k, moved) in moved.iter().enumerate() {
                 let into = &mut own[k * height + POSE_LEN * row..][..POSE_LEN];
-                into.iter_mut().zip(coupling).for_each(|(value, line)| *value -= line.dot(*moved));
+                for (r, value) in into.iter_mut().enumerate() {
+                    *value -= x[r] * moved.x + y[r] * moved.y + z[r] * moved.z;
+                }
             }
         }
     }
