@@ -138,6 +138,12 @@ fn portfolios_are_read_as_they_are_written_and_faults_have_places() {
     assert_eq!(error.place().unwrap().line, line_of("width_px: 5376"), "{error}");
     let error = wrong("name: \"Quarry\"", "name: \"Estate\"");
     assert!(error.to_string().contains("stands twice"), "{error}");
+    let entry = portfolio.aircraft.iter().find(|entry| entry.aircraft.name == "Dunnock").unwrap();
+    let mut nameless = portfolio.clone();
+    nameless.aircraft = vec![entry.clone()];
+    nameless.aircraft[0].aircraft.name = " ".to_owned();
+    let faults = nameless.faults().into_iter().filter(|fault| fault.path == "aircraft[0].aircraft.name");
+    assert_eq!(faults.count(), 1, "each fault is told once");
     let error = wrong("years: 4.0", "years: 4.5");
     assert!(error.to_string().contains("must be whole"), "{error}");
 }

@@ -122,21 +122,14 @@ pub struct JobPrice {
 }
 
 /// No two may have one name, and there must be some, but not too many.
-fn check_names<'a>(
-    check: &mut Checker,
-    list: &str,
-    what: &str,
-    field: &str,
-    names: impl Iterator<Item = &'a str>,
-) {
+fn check_list<'a>(check: &mut Checker, list: &str, field: &str, names: impl Iterator<Item = &'a str>) {
     let mut known = BTreeSet::new();
     let mut count = 0;
     for (k, name) in names.enumerate() {
         count += 1;
-        let path = format!("{list}[{k}].{field}");
-        check.name(path.as_str(), what, name);
         if !known.insert(name) {
-            check.fault(path, format!("\"{name}\" stands twice; names must differ, rename one"));
+            let message = format!("\"{name}\" stands twice; names must differ, rename one");
+            check.fault(format!("{list}[{k}].{field}"), message);
         }
     }
     if count == 0 {
@@ -161,9 +154,10 @@ impl Portfolio {
     }
 
     fn check_jobs(&self, check: &mut Checker) {
-        check_names(check, "jobs", "kind of job", "name", self.jobs.iter().map(|job| job.name.as_str()));
+        check_list(check, "jobs", "name", self.jobs.iter().map(|job| job.name.as_str()));
         for (k, job) in self.jobs.iter().enumerate() {
             let at = |field: &str| format!("jobs[{k}].{field}");
+            check.name(at("name"), "kind of job", &job.name);
             if job.scenario.trim().is_empty() {
                 check.fault(at("scenario"), "a scenario's file must be named; write its path");
             }
@@ -187,7 +181,7 @@ impl Portfolio {
             check.fault(fault.path.replacen("].", "].aircraft.", 1), fault.message);
         }
         let names = self.aircraft.iter().map(|entry| entry.aircraft.name.as_str());
-        check_names(check, "aircraft", "aircraft", "aircraft.name", names);
+        check_list(check, "aircraft", "aircraft.name", names);
         for (k, entry) in self.aircraft.iter().enumerate() {
             let BatteryWear { set_price, cycles } = entry.wear;
             check.number(format!("aircraft[{k}].wear.set_price"), set_price, limits::AMOUNT);
@@ -196,8 +190,9 @@ impl Portfolio {
     }
 
     fn check_fleets(&self, check: &mut Checker) {
-        check_names(check, "fleets", "fleet", "name", self.fleets.iter().map(|fleet| fleet.name.as_str()));
+        check_list(check, "fleets", "name", self.fleets.iter().map(|fleet| fleet.name.as_str()));
         for (f, fleet) in self.fleets.iter().enumerate() {
+            check.name(format!("fleets[{f}].name"), "fleet", &fleet.name);
             for (m, member) in fleet.members.iter().enumerate() {
                 self.check_member(check, &format!("fleets[{f}].members[{m}]"), member);
             }
