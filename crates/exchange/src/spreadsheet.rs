@@ -3,8 +3,8 @@
 
 use crate::report::{NOT_ADVICE, purchase_sentence};
 use obliquity_planning::money::{
-    Firm, FleetCase, FleetMember, FleetYear, FreedHours, Holding, JobYear, Offer, OwnCost, Portfolio,
-    Running, capital_recovery, sinking_fund,
+    Firm, FleetCase, FleetMember, FleetYear, FreedHours, Holding, JobYear, Offer, Portfolio, Running,
+    capital_recovery, sinking_fund,
 };
 use obliquity_planning::purchase::Purchase;
 use rust_xlsxwriter::{Color, Format, Formula, Workbook, Worksheet, XlsxError};
@@ -219,45 +219,19 @@ fn jobs(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
         for (column, value) in (1..).zip(inputs) {
             pen.input((row, column), value)?;
         }
-        let visits = 1.0 / (1.0 - money.again_share);
-        pen.formula((row, 9), &format!("=1/(1-H{})", line(row)), visits)?;
+        pen.formula((row, 9), &format!("=1/(1-H{})", line(row)), money.visits())?;
     }
     Ok(())
 }
 
-/// What having an aircraft takes, however it is had: as the sheet of fleets lists it.
-struct HadAs {
-    how: &'static str,
-    price: f64,
-    one_off: f64,
-    resale: f64,
-    years: f64,
-    rent: f64,
-    running: Running,
-}
-
-fn had_as(holding: &Holding) -> HadAs {
-    let none = HadAs {
-        how: "",
-        price: 0.0,
-        one_off: 0.0,
-        resale: 0.0,
-        years: 0.0,
-        rent: 0.0,
-        running: Running::default(),
-    };
-    match *holding {
-        Holding::Kept { resale_today: price, resale, years, running } => {
-            HadAs { how: "kept", price, resale, years, running, ..none }
-        }
-        Holding::Bought { price, one_off, resale, years, running } => {
-            HadAs { how: "bought", price, one_off, resale, years, running, ..none }
-        }
-        Holding::Leased { rent, one_off, years, running } => {
-            HadAs { how: "leased", one_off, years, rent, running, ..none }
-        }
-        Holding::Hired { .. } => HadAs { how: "hired by the day", ..none },
-        Holding::Subcontracted => HadAs { how: "paid by the job", ..none },
+/// How an aircraft is had, as the sheet of fleets names it.
+fn holding_name(holding: &Holding) -> &'static str {
+    match holding {
+        Holding::Kept { .. } => "kept",
+        Holding::Bought { .. } => "bought",
+        Holding::Leased { .. } => "leased",
+        Holding::Hired { .. } => "hired by the day",
+        Holding::Subcontracted => "paid by the job",
     }
 }
 
@@ -296,11 +270,11 @@ fn fleets(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
     pen.heads("Fleets, and what they cost to have", &heads)?;
     let interest = case.firm.interest;
     for (row, (fleet, member)) in (FIRST..).zip(members(case)) {
-        let had = had_as(&member.holding);
+        let had = member.holding.own_terms().unwrap_or_default();
         let (n, i) = (line(row), INTEREST);
         pen.text((row, 0), &case.fleets[fleet].name)?;
         pen.text((row, 1), &member.name)?;
-        pen.text((row, 2), had.how)?;
+        pen.text((row, 2), holding_name(&member.holding))?;
         let Running { a_year, losses, deductible } = had.running;
         let inputs = [
             had.price,
@@ -324,7 +298,7 @@ fn fleets(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
         pen.formula((row, 14), &a, rate(capital_recovery))?;
         let s = format!("=IF(G{n}=0,0,IF({i}=0,1/G{n},{i}/((1+{i})^G{n}-1)))");
         pen.formula((row, 15), &s, rate(sinking_fund))?;
-        let cost: OwnCost = member.holding.own_cost(interest);
+        let cost = member.holding.own_cost(interest);
         let formula = format!("=IF(G{n}=0,0,(D{n}+E{n})*O{n}-F{n}*P{n}+H{n}+I{n}+J{n}*K{n})");
         pen.formula((row, 16), &formula, cost.total())?;
     }
@@ -465,13 +439,6 @@ fn year(pen: &mut SheetPen<'_>, case: &FleetCase, years: &[FleetYear]) -> Result
     Ok(())
 }
 
-/// Wages of a kind of job that are saved against the kept fleet.
-fn saved(kept: &JobYear, other: &JobYear) -> f64 {
-    let wages = |year: &JobYear| year.choice.map_or(0.0, |choice| choice.terms.wages());
-    let both = kept.done.min(other.done);
-    both * (wages(kept) - wages(other)).max(0.0) + (kept.done - both) * wages(kept)
-}
-
 fn year_line(
     pen: &mut SheetPen<'_>,
     case: &FleetCase,
@@ -499,11 +466,8 @@ fn year_line(
     pen.formula((row, 5), &pick("U"), leaves)?;
     pen.formula((row, 6), &pick("V"), days)?;
     pen.formula((row, 7), &pick("W"), terms.wages())?;
-    let worth = match (of.choice, days > 0.0) {
-        (None, _) => CLOSED,
-        (Some(_), true) => leaves / days,
-        (Some(_), false) => -CLOSED,
-    };
+    // a sheet has no number without end
+    let worth = of.choice.map_or(CLOSED, |choice| choice.terms.contribution_a_day().min(-CLOSED));
     let formula = format!("=IF(D{n}=0,{CLOSED_TEXT},IF(G{n}>0,F{n}/G{n},1E+300))");
     pen.formula((row, 8), &formula, worth)?;
     let before = format!(
@@ -518,7 +482,7 @@ fn year_line(
     pen.formula((row, 11), &format!("=J{n}*G{n}"), of.done * days)?;
     let k = line(year_row(case, 0, job));
     let formula = format!("=MIN(J{k},J{n})*MAX(0,H{k}-H{n})+(J{k}-MIN(J{k},J{n}))*H{k}");
-    pen.formula((row, 12), &formula, saved(kept, of))
+    pen.formula((row, 12), &formula, kept.wages_saved_by(of))
 }
 
 /// The column of a year on the sheet of flows, and as formulas name it.

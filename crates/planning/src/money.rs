@@ -14,7 +14,7 @@ mod year;
 pub use break_even::{BreakEven, BreakEvenMix, MOST_JOBS, Turn};
 pub use case::FleetCase;
 pub use finance::{capital_recovery, net_present_value, payback_years, sinking_fund};
-pub use fleet::{Fleet, FleetMember, Holding, OwnCost, Running};
+pub use fleet::{Fleet, FleetMember, Holding, OwnCost, OwnTerms, Running};
 pub use gain::Gain;
 pub use job::{BatteryWear, Firm, FreedHours, JobFacts, JobMoney, JobTerms, JobType, Offer, job_terms};
 pub use portfolio::{

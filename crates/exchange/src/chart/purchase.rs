@@ -43,21 +43,10 @@ impl Along<'_> {
         self.case.gain(fleet, &self.counts(jobs)).total()
     }
 
-    /// With how many jobs the days of the year are full, the other kinds as they stand; nothing where it does none of them.
-    fn full_from(&self, fleet: usize) -> Option<f64> {
-        let choices = self.case.choices(fleet);
-        let days = |at: usize| choices[at].map_or(0.0, |choice| choice.terms.days);
-        let kinds = 0..self.case.jobs.len();
-        let others: f64 =
-            kinds.filter(|at| *at != self.job).map(|at| self.case.jobs[at].count * days(at)).sum();
-        let each = days(self.job);
-        (each > 0.0).then(|| ((self.case.firm.days() - others) / each).max(0.0))
-    }
-
     /// As many jobs as the axis has: twice those there are, and where days run out if that is not far.
     fn most(&self) -> f64 {
         let least = (2.0 * self.case.jobs[self.job].count).max(10.0);
-        let fulls = (0..self.case.fleets.len()).filter_map(|fleet| self.full_from(fleet));
+        let fulls = (0..self.case.fleets.len()).filter_map(|fleet| self.case.full_from(fleet, self.job));
         let near = fulls.filter(|full| *full < 3.0 * least).map(|full| 1.15 * full);
         near.fold(least, f64::max).ceil().min(f64::from(MOST_JOBS))
     }
@@ -65,13 +54,20 @@ impl Along<'_> {
     fn line(&self, fleet: usize, most: f64) -> MoneyLine {
         let step = (most / STEPS).ceil().max(1.0);
         let whole = (0..).map(f64::from).map(|k| k * step).take_while(|at| *at < most);
-        let fulls = [0, fleet].into_iter().filter_map(|own| self.full_from(own)).filter(|full| *full < most);
+        let fulls = [0, fleet]
+            .into_iter()
+            .filter_map(|own| self.case.full_from(own, self.job))
+            .filter(|full| *full < most);
         let mut places: Vec<f64> = whole.chain(fulls).chain([most]).collect();
         places.sort_by(f64::total_cmp);
         places.dedup();
         let points = places.iter().map(|at| [*at, self.result(fleet, *at)]).collect();
         let crossings = if fleet == 0 { Vec::new() } else { self.crossings(fleet, &places) };
-        MoneyLine { points, full_from: self.full_from(fleet).filter(|full| *full < most), crossings }
+        MoneyLine {
+            points,
+            full_from: self.case.full_from(fleet, self.job).filter(|full| *full < most),
+            crossings,
+        }
     }
 
     fn crossings(&self, fleet: usize, places: &[f64]) -> Vec<[f64; 2]> {

@@ -1,7 +1,7 @@
 //! At how many jobs an answer turns.
 
 use super::case::FleetCase;
-use super::gain::{Pair, wages_saved};
+use super::gain::Pair;
 use super::job::{FreedHours, WHOLE};
 use super::year::{JobChoice, JobYear};
 
@@ -83,28 +83,30 @@ impl FleetCase {
         let leaves = |year: &JobYear| year.choice.map_or(0.0, |choice| choice.terms.contribution());
         let paid_anyway = match self.firm.freed {
             FreedHours::NotPaid => 0.0,
-            FreedHours::SoldAsDays { .. } | FreedHours::Slack => wages_saved(&kept, &other),
+            FreedHours::SoldAsDays { .. } | FreedHours::Slack => kept.wages_saved_by(&other),
         };
         leaves(&other) - leaves(&kept) - paid_anyway > 0.0
     }
 
     /// Jobs of a kind that the days of a year hold beside the others.
     fn most_jobs(&self, pair: &Pair<'_>, job: usize) -> u32 {
-        let room = |choices: &[Option<JobChoice>]| {
-            let days = |place: usize| choices[place].map_or(0.0, |choice| choice.terms.days);
-            let others: f64 =
-                (0..self.jobs.len()).filter(|&at| at != job).map(|at| self.jobs[at].count * days(at)).sum();
-            let each = days(job);
-            if choices[job].is_none() {
-                0.0
-            } else if each == 0.0 {
-                f64::from(MOST_JOBS)
-            } else {
-                ((self.firm.days() - others) / each + WHOLE).floor()
+        let room = |choices: &[Option<JobChoice>]| match choices[job] {
+            None => 0.0,
+            Some(_) => {
+                room_for(self, choices, job).map_or(f64::from(MOST_JOBS), |jobs| (jobs + WHOLE).floor())
             }
         };
         let most = room(&pair.kept).max(room(&pair.other));
         most.clamp(0.0, f64::from(MOST_JOBS)) as u32
+    }
+
+    /// With how many jobs of a kind the days of the year are full, the others as they stand; nothing where a fleet does none of
+    /// them, or in no time.
+    ///
+    /// # Units
+    /// - returns: jobs a year, 0 or more
+    pub fn full_from(&self, fleet: usize, job: usize) -> Option<f64> {
+        room_for(self, &self.choices(fleet), job).map(|jobs| jobs.max(0.0))
     }
 
     /// By which factor on all jobs together a fleet begins or ceases to pay.
@@ -132,6 +134,16 @@ impl FleetCase {
             (true, false) => BreakEvenMix::Never,
         }
     }
+}
+
+/// Jobs of a kind that the days of a year hold beside the others, below 0 where these alone take more; nothing where one takes no
+/// time.
+fn room_for(case: &FleetCase, choices: &[Option<JobChoice>], job: usize) -> Option<f64> {
+    let days = |at: usize| choices[at].map_or(0.0, |choice| choice.terms.days);
+    let others: f64 =
+        (0..case.jobs.len()).filter(|at| *at != job).map(|at| case.jobs[at].count * days(at)).sum();
+    let each = days(job);
+    (each > 0.0).then(|| (case.firm.days() - others) / each)
 }
 
 /// Where an answer turns between two factors.

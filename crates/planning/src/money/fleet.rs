@@ -132,7 +132,7 @@ impl Holding {
     /// assert_eq!(bought.own_cost(0.0).total(), 2250.0 + 1000.0);
     /// ```
     pub fn own_cost(&self, interest: f64) -> OwnCost {
-        let Some(terms) = self.terms() else { return OwnCost::default() };
+        let Some(terms) = self.own_terms() else { return OwnCost::default() };
         OwnCost {
             capital: terms.laid_out() * capital_recovery(interest, terms.years),
             resale: terms.resale * sinking_fund(interest, terms.years),
@@ -163,7 +163,7 @@ impl Holding {
     /// One more than years.
     pub fn outlays(&self, years: u32) -> Vec<f64> {
         let mut flows = vec![0.0; years as usize + 1];
-        let Some(terms) = self.terms() else { return flows };
+        let Some(terms) = self.own_terms() else { return flows };
         let yearly = terms.rent + terms.running.a_year + terms.running.losses * terms.running.deductible;
         flows[1..].iter_mut().for_each(|flow| *flow += yearly);
         let life = terms.years.round().max(1.0) as u32;
@@ -183,15 +183,11 @@ impl Holding {
     /// # Units
     /// - returns: years
     pub fn years(&self) -> Option<f64> {
-        self.terms().map(|terms| terms.years)
+        self.own_terms().map(|terms| terms.years)
     }
 
-    /// What it costs every year beside capital and rent; nothing where it is had by the job.
-    pub(super) fn running(&self) -> Option<Running> {
-        self.terms().map(|terms| terms.running)
-    }
-
-    fn terms(&self) -> Option<OwnTerms> {
+    /// What having it comes to; nothing where it is had by the job.
+    pub fn own_terms(&self) -> Option<OwnTerms> {
         match *self {
             Holding::Kept { resale_today, resale, years, running } => {
                 Some(OwnTerms { price: resale_today, one_off: 0.0, resale, years, rent: 0.0, running })
@@ -208,13 +204,20 @@ impl Holding {
 }
 
 /// What having an aircraft comes to, however it is had.
-struct OwnTerms {
-    price: f64,
-    one_off: f64,
-    resale: f64,
-    years: f64,
-    rent: f64,
-    running: Running,
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct OwnTerms {
+    /// What it costs, or what it would fetch today where it is there.
+    pub price: f64,
+    /// Training, permits, fittings.
+    pub one_off: f64,
+    /// What it will fetch when it is given up.
+    pub resale: f64,
+    /// Years until then.
+    pub years: f64,
+    /// Rent a year.
+    pub rent: f64,
+    /// What it costs every year beside that.
+    pub running: Running,
 }
 
 impl OwnTerms {

@@ -3,7 +3,7 @@
 use super::case::FleetCase;
 use super::finance::{capital_recovery, net_present_value, payback_years};
 use super::job::{FreedHours, WHOLE};
-use super::year::{FleetYear, JobChoice, JobYear};
+use super::year::{FleetYear, JobChoice};
 
 /// What a fleet leaves more in a year than the one that is kept, part by part. Only what the change causes is in it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -69,7 +69,7 @@ impl FleetCase {
     fn gain_between(&self, kept: &FleetYear, other: &FleetYear) -> Gain {
         let freed_days = (kept.days - other.days + WHOLE).floor().max(0.0);
         let saved: f64 =
-            kept.jobs.iter().zip(&other.jobs).map(|(kept, other)| wages_saved(kept, other)).sum();
+            kept.jobs.iter().zip(&other.jobs).map(|(kept, other)| kept.wages_saved_by(other)).sum();
         let (paid_anyway, sold) = match self.firm.freed {
             FreedHours::NotPaid => (0.0, 0.0),
             FreedHours::SoldAsDays { share, day_value } => (saved, share * freed_days * day_value),
@@ -133,11 +133,4 @@ impl FleetCase {
         let flows = self.flows(fleet);
         (payback_years(0.0, &flows), payback_years(self.firm.interest, &flows))
     }
-}
-
-/// Wages of a kind of job that the other fleet saves; 0 where it takes more.
-pub(super) fn wages_saved(kept: &JobYear, other: &JobYear) -> f64 {
-    let both = kept.done.min(other.done);
-    let given_up = kept.done - both;
-    both * (kept.wages() - other.wages()).max(0.0) + given_up * kept.wages()
 }

@@ -111,6 +111,20 @@ pub struct JobMoney {
     pub sign_off: f64,
 }
 
+impl JobMoney {
+    /// Visits that are expected, the first among them: a visit fails with the same chance whenever it is made, so p / (1 − p) more
+    /// are expected after the first.
+    ///
+    /// # Units
+    /// - returns: a mean count, 1 or more
+    ///
+    /// # References
+    /// Derived: expected number of failures before the first success (geometric distribution).
+    pub fn visits(&self) -> f64 {
+        1.0 / (1.0 - self.again_share)
+    }
+}
+
 /// What was worked out for one job with one aircraft.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct JobFacts {
@@ -203,6 +217,14 @@ impl JobTerms {
         self.price - self.costs()
     }
 
+    /// What it leaves for each day that it takes; without end where it takes none.
+    ///
+    /// # Units
+    /// - returns: money a day
+    pub fn contribution_a_day(&self) -> f64 {
+        if self.days > 0.0 { self.contribution() / self.days } else { f64::INFINITY }
+    }
+
     /// Wages within its costs, those of further visits included.
     ///
     /// # Units
@@ -212,15 +234,13 @@ impl JobTerms {
     }
 }
 
-/// What a job brings and takes when it is flown; without the aircraft's own cost a year.
-///
-/// A visit fails with the same chance whenever it is made, so p / (1 − p) more are expected after the first.
+/// What a job brings and takes when it is flown, the visits that are expected included; without the aircraft's own cost a year.
 ///
 /// # Units
 /// - `hire_a_day`: money, 0 where the aircraft is not hired by the day
 ///
 /// # References
-/// Derived: expected number of failures before the first success (geometric distribution).
+/// Derived: sums of hours, kilometres, cycles and days, each times what one costs.
 ///
 /// # Examples
 /// ```
@@ -261,7 +281,7 @@ pub fn job_terms(
     hire_a_day: f64,
 ) -> JobTerms {
     let visit_h = facts.on_site_h + money.road_h;
-    let visits = 1.0 / (1.0 - money.again_share);
+    let visits = money.visits();
     let visit_days = firm.days_of_visit(visit_h);
     let crew = firm.crew * visit_h * firm.crew_wage_per_h;
     let travel = money.road_km * firm.road_per_km;

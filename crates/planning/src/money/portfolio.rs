@@ -1,6 +1,6 @@
 //! A firm's jobs of a year and the fleets that could do them, as a file holds them.
 
-use super::fleet::{Holding, Running};
+use super::fleet::{Holding, OwnTerms, Running};
 use super::job::{BatteryWear, Firm, FreedHours, JobMoney};
 use super::sure::{Lever, Unsure};
 use crate::base::limits;
@@ -289,15 +289,13 @@ fn check_holding(check: &mut Checker, place: &str, holding: &Holding) {
     for (field, amount) in amounts {
         check.number(at(field), *amount, limits::AMOUNT);
     }
-    if let Some(years) = holding.years() {
-        check.number(at("years"), years, limits::YEARS);
-        if years.fract() != 0.0 {
-            check.fault(at("years"), format!("years must be whole, but they are {years}; round them"));
-        }
+    let Some(OwnTerms { years, running, .. }) = holding.own_terms() else { return };
+    check.number(at("years"), years, limits::YEARS);
+    if years.fract() != 0.0 {
+        check.fault(at("years"), format!("years must be whole, but they are {years}; round them"));
     }
-    if let Some(Running { a_year, losses, deductible }) = holding.running() {
-        check.number(at("running.a_year"), a_year, limits::AMOUNT);
-        check.number(at("running.losses"), losses, limits::LOSSES_A_YEAR);
-        check.number(at("running.deductible"), deductible, limits::AMOUNT);
-    }
+    let Running { a_year, losses, deductible } = running;
+    check.number(at("running.a_year"), a_year, limits::AMOUNT);
+    check.number(at("running.losses"), losses, limits::LOSSES_A_YEAR);
+    check.number(at("running.deductible"), deductible, limits::AMOUNT);
 }

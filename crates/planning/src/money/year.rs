@@ -29,8 +29,21 @@ impl JobYear {
     }
 
     /// Wages of one job.
-    pub(super) fn wages(&self) -> f64 {
+    fn wages(&self) -> f64 {
         self.choice.map_or(0.0, |choice| choice.terms.wages())
+    }
+
+    /// Wages of a kind of job that another fleet saves against this one; 0 where it takes more.
+    ///
+    /// # Units
+    /// - returns: money a year
+    ///
+    /// # References
+    /// Derived: of jobs that both do the difference, of those that the other gives up the whole.
+    pub fn wages_saved_by(&self, other: &JobYear) -> f64 {
+        let both = self.done.min(other.done);
+        let given_up = self.done - both;
+        both * (self.wages() - other.wages()).max(0.0) + given_up * self.wages()
     }
 }
 
@@ -118,9 +131,6 @@ impl FleetCase {
 fn by_worth(choices: &[Option<JobChoice>]) -> Vec<(usize, JobTerms)> {
     let mut jobs: Vec<(usize, JobTerms)> =
         choices.iter().enumerate().filter_map(|(job, choice)| Some((job, (*choice)?.terms))).collect();
-    let worth = |terms: &JobTerms| {
-        if terms.days > 0.0 { terms.contribution() / terms.days } else { f64::INFINITY }
-    };
-    jobs.sort_by(|(_, a), (_, b)| worth(b).total_cmp(&worth(a)));
+    jobs.sort_by(|(_, a), (_, b)| b.contribution_a_day().total_cmp(&a.contribution_a_day()));
     jobs
 }
