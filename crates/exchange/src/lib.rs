@@ -5,6 +5,7 @@
 
 mod boundary;
 mod card;
+mod cells;
 pub mod chart;
 mod entry;
 mod error;

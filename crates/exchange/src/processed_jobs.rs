@@ -1,5 +1,6 @@
 //! Logbooks of processed jobs: a row each (CSV), from which rates of processing are fitted.
 
+use crate::cells::{bare, begins, beyond_names, beyond_names_told, parting_of};
 use crate::files::{read_bounded, utf8};
 use crate::{FileError, FileErrorKind, FileFault, Place};
 use obliquity_planning::{ProcessedJob, surface_cells};
@@ -89,7 +90,7 @@ pub fn parse_processed_jobs(text: &str, name: &str) -> Result<Vec<ProcessedJob>,
         );
         return Err(FileError::new(name, FileErrorKind::Syntax, message));
     };
-    let parting = if head.contains(';') { ';' } else { ',' };
+    let parting = parting_of(head);
     let names: Vec<&str> = head.split(parting).map(bare).collect();
     let faults = head_faults(&names, (head, parting), head_line);
     if !faults.is_empty() {
@@ -160,12 +161,8 @@ struct Row<'a> {
 impl Row<'_> {
     fn job(&self, number: usize) -> Result<ProcessedJob, Vec<FileFault>> {
         let mut faults = Vec::new();
-        if let Some(more) = (self.names.len()..self.cells.len()).find(|k| !self.cells[*k].trim().is_empty()) {
-            let message = format!(
-                "there must be at most as many cells as names ({}), but there are more; write numbers with a point",
-                self.names.len()
-            );
-            return Err(vec![self.fault(more, message)]);
+        if let Some(more) = beyond_names(&self.cells, self.names.len()) {
+            return Err(vec![self.fault(more, beyond_names_told(self.names.len()))]);
         }
         let mut number_of = |column: &JobColumn| match self.number(column) {
             Ok(value) => value,
@@ -248,17 +245,6 @@ impl Row<'_> {
             fault(format!("it is {:?}; change it{empty}", shortened(cell)))
         })
     }
-}
-
-/// Where a cell begins, in characters from 1.
-fn begins(cells: &[&str], at: usize) -> usize {
-    1 + cells[..at].iter().map(|cell| cell.chars().count() + 1).sum::<usize>()
-}
-
-/// A cell without blanks and without the quotes about it.
-fn bare(cell: &str) -> &str {
-    let cell = cell.trim();
-    cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(cell)
 }
 
 /// What is quoted of a cell, in one line.

@@ -1,5 +1,6 @@
 //! Tables of numbers: what a pattern is read from, one row a place (CSV).
 
+use crate::cells::{bare, begins, beyond_names, beyond_names_told, parting_of};
 use crate::files::{read_bounded, utf8};
 use crate::{FileError, FileErrorKind, Place};
 use obliquity_planning::Table;
@@ -30,7 +31,7 @@ pub fn parse_table(text: &str, name: &str, table: &Table) -> Result<Vec<Vec<f64>
         let message = format!("the file must hold {}, but it is empty; export it again", table.what);
         return Err(FileError::new(name, FileErrorKind::Syntax, message));
     };
-    let parting = if head.contains(';') { ';' } else { ',' };
+    let parting = parting_of(head);
     let columns = Columns::of(head, parting, table).map_err(|message| {
         let place = Place { line: head_at + 1, column: 1 };
         FileError::at(name, FileErrorKind::Format, place, message)
@@ -112,13 +113,9 @@ impl Columns {
 
     fn read(&self, line: &str) -> Result<Vec<f64>, Cell> {
         let cells: Vec<&str> = line.split(self.parting).collect();
-        let begins = |at: usize| 1 + cells[..at].iter().map(|cell| cell.chars().count() + 1).sum::<usize>();
-        if let Some(more) = (self.names..cells.len()).find(|at| !cells[*at].trim().is_empty()) {
-            let message = format!(
-                "there must be at most as many cells as names ({}), but there are more; write numbers with a point",
-                self.names
-            );
-            return Err(Cell { column: begins(more), message });
+        let begins = |at: usize| begins(&cells, at);
+        if let Some(more) = beyond_names(&cells, self.names) {
+            return Err(Cell { column: begins(more), message: beyond_names_told(self.names) });
         }
         let number = |(name, place): &(&'static str, Result<usize, f64>)| {
             let at = match place {
@@ -141,10 +138,4 @@ impl Columns {
         };
         self.places.iter().map(number).collect()
     }
-}
-
-/// A cell without blanks and without the quotes about it.
-fn bare(cell: &str) -> &str {
-    let cell = cell.trim();
-    cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(cell)
 }
