@@ -31,8 +31,8 @@ use block::{block_json, standards_json};
 use obliquity_planning::{
     Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, ExpectedClass, GsdUnit, Id, KnownOf,
     LoadFigures, MEASURES, Measure, Outcome, Overlaps, PassOutcome, ProcessingStage, RoutePoint, Scenario,
-    Stretch, SurfaceClass, Timing, Unit, ViewFigures, dense_adjustment_operations, exhaustive_pairs,
-    neighbour_pairs,
+    Stretch, SurfaceClass, Timing, USUAL_NEIGHBOURS, Unit, ViewFigures, dense_adjustment_operations,
+    exhaustive_pairs, neighbour_pairs,
 };
 use serde_json::{Map, Value, json};
 
@@ -109,7 +109,7 @@ fn load_json(load: &LoadFigures) -> Value {
     if let Some(work) = load.work {
         let counted = json!({
             "pairs_of_all": exhaustive_pairs(work.images),
-            "pairs_of_20_neighbours": neighbour_pairs(work.images, 20),
+            (format!("pairs_of_{USUAL_NEIGHBOURS}_neighbours")): neighbour_pairs(work.images, USUAL_NEIGHBOURS),
             "neighbours_mean": work.neighbours(),
             "surface_gigapoints": work.surface_gigapoints,
             "orthomosaic_gigapixels": work.orthomosaic_gigapixels,

@@ -53,8 +53,9 @@ pub use ground::{
 };
 pub use load::{
     AttendedTerms, CountedWork, DiskTerms, FitError, FittedFactor, FittedRates, HourTerms, LoadFigures,
-    MemoryTerms, PassPairs, ProcessedJob, SurfaceWork, attended_hours, dense_adjustment_operations,
-    exhaustive_pairs, fit_rates, image_pairs, neighbour_pairs, processing_hours, surface_cells,
+    MemoryTerms, PassPairs, ProcessedJob, SurfaceWork, USUAL_NEIGHBOURS, attended_hours,
+    dense_adjustment_operations, exhaustive_pairs, fit_rates, image_pairs, neighbour_pairs, processing_hours,
+    surface_cells,
 };
 pub use network::{
     BlockPart, Bridge, Calibration, CalibrationFigures, CameraEffect, Carried, ControlPlace, DatumDefects,

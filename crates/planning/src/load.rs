@@ -5,7 +5,7 @@ mod pairs;
 mod room;
 mod work;
 
-pub use fit::{FitError, FittedFactor, FittedRates, ProcessedJob, fit_rates};
+pub use fit::{FitError, FittedFactor, FittedRates, ProcessedJob, USUAL_NEIGHBOURS, fit_rates};
 pub(crate) use pairs::pairs_by_pass;
 pub use pairs::{PassPairs, exhaustive_pairs, image_pairs, neighbour_pairs};
 pub(crate) use room::bytes;

@@ -2,7 +2,7 @@
 
 use obliquity_planning::wording::{count, listed};
 use obliquity_planning::{
-    FittedFactor, FittedRates, LEAST_VALUES, ProcessedJob, ProcessingStage, StageRates,
+    FittedFactor, FittedRates, LEAST_VALUES, ProcessedJob, ProcessingStage, StageRates, USUAL_NEIGHBOURS,
 };
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
@@ -85,8 +85,11 @@ pub fn calibration_text(jobs: &[ProcessedJob], fitted: &FittedRates) -> String {
     }
     left_out(&mut text, jobs, fitted);
     if jobs.iter().any(|job| job.image_pairs.is_none()) {
-        text += "\nWhere pairs are not logged, 20 neighbours an image are taken for total hours, and the job does not tell the \
-                 rate of matching.\n";
+        let _ = writeln!(
+            text,
+            "\nWhere pairs are not logged, {USUAL_NEIGHBOURS} neighbours an image are taken for total hours, and the job does not \
+             tell the rate of matching."
+        );
     }
     let _ = write!(
         text,

@@ -6,8 +6,8 @@ use crate::base::{LEAST_VALUES, RobustCentre, robust_centre};
 use crate::scenario::{ProcessingStage, StageRates};
 use thiserror::Error;
 
-/// Images that each is taken to be matched with where a job's pairs are not logged. Common practice, no source.
-const USUAL_NEIGHBOURS: u32 = 20;
+/// Images that each is taken to be matched with where pairs are not known. Common practice, no source.
+pub const USUAL_NEIGHBOURS: u32 = 20;
 
 /// A job as it was processed.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +29,7 @@ pub struct ProcessedJob {
 }
 
 impl ProcessedJob {
-    /// What the stages had to do; pairs that are not logged are taken as those of 20 neighbours.
+    /// What the stages had to do; pairs that are not logged are taken as those of [`USUAL_NEIGHBOURS`].
     fn work(&self) -> CountedWork {
         CountedWork {
             images: self.images,
