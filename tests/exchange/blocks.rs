@@ -43,7 +43,7 @@ fn the_demos_strategies_rank_by_what_they_tell_of_the_camera() {
     let told = &caution(&nadir, "focal-length").unwrap().text;
     // 50 px of 3650 at 73 m are 1.0 m
     assert!(told.contains("heights may be off by 1.0 m as a whole"), "{told}");
-    assert!(told.contains("known to 50 px before"), "{told}");
+    assert!(told.contains("known to 50 px before") && told.contains("Add oblique images"), "{told}");
     for outcome in [&crossed, &five] {
         assert!(caution(outcome, "focal-length").is_none() && caution(outcome, "block-in-parts").is_none());
     }
@@ -85,6 +85,38 @@ fn what_holds_a_block_is_told() {
     let surveyed = evaluated(&tower, strategy);
     assert!(caution(&surveyed, "block-not-held").is_none());
     assert!(figure(&surveyed, MeasureId::PrecisionVertical) < 100.0);
+}
+
+/// Derived: the rays of strips that look there and of those that look back differ by twice the tilt less the frame, here by 40° and
+/// more, so that nothing ties them. Level ground seen from one attitude alone leaves focal length, principal point and height open
+/// together: what a height is off, the place is off by the tilt's tangent. Strips across them tie all and tell the focal length.
+#[test]
+fn strips_tilted_far_that_look_there_and_back_come_apart_until_others_cross_them() {
+    let demo = opened("assets/demo.ron");
+    let id = named(&demo, "Crossed strips");
+    let tilted = |across_deg: f64| {
+        let mut demo = demo.clone();
+        let strategy = demo.strategies.iter_mut().find(|strategy| strategy.id == id).unwrap();
+        for (pass, turned_deg) in strategy.passes.iter_mut().zip([0.0, across_deg]) {
+            pass.attitudes[0].tilt_deg = 55.0;
+            let Pattern::Strips(strips) = &mut pass.pattern else { panic!("strips") };
+            strips.direction = StripDirection::Automatic { turned_deg };
+        }
+        evaluated(&demo, id)
+    };
+    let (apart, crossed) = (tilted(0.0), tilted(90.0));
+    assert_eq!(apart.network.as_ref().unwrap().parts.len(), 2);
+    assert!(caution(&apart, "block-in-parts").is_some());
+    let told = &caution(&apart, "focal-length").unwrap().text;
+    assert!(told.contains("Add images that look another way and are tied to these"), "{told}");
+    let precision = apart.network.as_ref().unwrap().precision.ground.as_ref().unwrap();
+    let slope = precision.horizontal.p50_m / precision.vertical.p50_m;
+    // errors of positions, some centimetres of half a metre, are in both
+    assert!((slope / 55_f64.to_radians().tan() - 1.0).abs() < 0.01, "{slope}");
+    assert_eq!(crossed.network.as_ref().unwrap().parts.len(), 1);
+    assert!(caution(&crossed, "focal-length").is_none() && caution(&crossed, "block-in-parts").is_none());
+    let vertical = MeasureId::PrecisionVertical;
+    assert!(figure(&apart, vertical) > 10.0 * figure(&crossed, vertical));
 }
 
 /// Derived: undersides that no tie holds to the rest are said to be apart, with the passes of each part.

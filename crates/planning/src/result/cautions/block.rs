@@ -4,7 +4,7 @@ use crate::base::Id;
 use crate::base::wording::{InUnits, counted, listed, trimmed};
 use crate::network::{BlockPart, NetworkFigures};
 use crate::result::caution::{Caution, CautionSource, check};
-use crate::result::cautions::capture::prior_told;
+use crate::result::cautions::capture::{NADIR_DEG, prior_told};
 use crate::result::cautions::facts::Facts;
 use crate::scenario::rows_that_tie;
 
@@ -92,14 +92,21 @@ pub(super) fn focal_length(facts: &Facts<'_>) -> Option<Caution> {
     if !is_open {
         return None;
     }
+    let attitudes = || facts.strategy.passes.iter().flat_map(|pass| &pass.attitudes);
+    // Level ground seen from one attitude leaves it as open as nadir images do.
+    let more = if attitudes().all(|look| look.tilt_deg.abs() > NADIR_DEG) {
+        "images that look another way and are tied to these"
+    } else {
+        "oblique images"
+    };
     let text = InUnits::of(|units| {
         let off = off_m.map_or_else(
             || "heights may be off as a whole".to_owned(),
             |off_m| format!("heights may be off by {} as a whole", units.error(off_m)),
         );
         format!(
-            "focal length is not determined by this block: {off}. Add oblique images, control points, or a fixed calibration. \
-             (One sigma, {})",
+            "focal length is not determined by this block: {off}. Add {more}, control points, or a fixed calibration. (One sigma, \
+             {})",
             prior_told(&network.terms)
         )
     });

@@ -7,7 +7,7 @@ use crate::result::cautions::facts::Facts;
 use crate::scenario::{Aim, Pass, Pattern, Runs};
 
 /// A camera tilted by less looks straight down.
-const NADIR_DEG: f64 = 5.0;
+pub(super) const NADIR_DEG: f64 = 5.0;
 
 /// A block whose images are all tilted by no more determines its camera badly.
 const GENTLE_DEG: f64 = 15.0;
