@@ -154,7 +154,7 @@ enum CliTask {
         #[arg(long, value_name = "KEY")]
         measure: Option<String>,
         /// Open something on the board: `settings`, `cautions`, or a band by its title; on the screen of a block `control`, numbers of
-        /// control points. May be given several times.
+        /// control points; on that of a purchase `fleet`, `firm`, `ranges` or `working`. May be given several times.
         #[arg(long, value_name = "WHAT")]
         open: Vec<String>,
         /// File to write: .png, or .svg for the diagrams of a screen alone.

@@ -44,7 +44,7 @@ impl OutputKind {
     /// A workbook of a spreadsheet.
     pub const WORKBOOK: OutputKind = OutputKind {
         name: "a workbook (XLSX)",
-        is: |head| head.starts_with(b"PK\x03\x04") && head.windows(14).any(|part| part == b"xl/workbook.xm"),
+        is: |head| head.starts_with(b"PK\x03\x04") && head.windows(15).any(|part| part == b"xl/workbook.xml"),
     };
     /// A scenario.
     pub const SCENARIO: OutputKind = OutputKind { name: "a scenario", is: crate::scenario::is_scenario };

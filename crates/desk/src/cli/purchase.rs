@@ -82,7 +82,11 @@ pub(super) fn open(file: &Path) -> Result<(), Trouble> {
     say(&purchase_text(&read.portfolio, &evaluated(file, &read)?))
 }
 
-/// Draws the screen of a purchase; `strategy` names the fleet in focus, and what is opened is its working or inputs.
+/// What of the inputs can be opened beside the jobs, by its name.
+const PANELS: [(&str, PurchasePanel); 3] =
+    [("fleet", PurchasePanel::Fleet), ("firm", PurchasePanel::Firm), ("ranges", PurchasePanel::Ranges)];
+
+/// Draws the screen of a purchase with a fleet in focus; what is opened is its working or inputs.
 pub(super) fn draw(
     file: &Path,
     (view, fleet, opened): (Screen, Option<&str>, &[String]),
@@ -105,12 +109,8 @@ pub(super) fn draw(
         app.focus_on_fleet(focus);
     }
     let is_open = |what: &str| opened.iter().any(|own| own == what);
-    let panel = match () {
-        () if is_open("fleet") => PurchasePanel::Fleet,
-        () if is_open("firm") => PurchasePanel::Firm,
-        () if is_open("ranges") => PurchasePanel::Ranges,
-        () => PurchasePanel::Jobs,
-    };
+    let panel =
+        PANELS.iter().find(|(name, _)| is_open(name)).map_or(PurchasePanel::Jobs, |(_, panel)| *panel);
     let right = if is_open("working") { ShownRight::Working } else { ShownRight::Diagrams };
     app.show_of_purchase(panel, right);
     app.fly_portfolio();

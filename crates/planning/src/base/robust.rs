@@ -39,8 +39,8 @@ pub struct RobustCentre {
 ///
 /// # Accuracy
 /// The interval is that of the sandwich variance with Student's t of two degrees of freedom fewer than numbers: one for the
-/// middle, one for the scale. Of fewer than six numbers intervals would hold too seldom. That the second makes up for small samples is our own choice; the tests count how often
-/// intervals hold.
+/// middle, one for the scale. Of fewer than six numbers intervals would hold too seldom. That the second makes up for small
+/// samples is our own choice; the tests count how often intervals hold.
 ///
 /// # References
 /// From memory: Beaton & Tukey 1974, Technometrics 16 (biweight); Huber & Ronchetti 2009, Robust Statistics, section 6 (variance);
