@@ -104,7 +104,8 @@ impl Flights {
     }
 }
 
-/// The strategy of a job with which an aircraft leaves most; the first of equals.
+/// The strategy of a job with which an aircraft leaves most; the first of equals. Hire by the day is left out: fleets may have the
+/// same aircraft on other terms.
 fn foremost(
     portfolio: &Portfolio,
     entry: &PortfolioAircraft,
