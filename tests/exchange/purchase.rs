@@ -78,6 +78,20 @@ fn the_sentence_says_what_the_case_says() {
         )
     );
     assert!(purchase_sentence(case, 1).starts_with("Costs "));
+    // hired or bought in, viaducts leave something from the first on, and the estates' days are not what it is about
+    for fleet in [3, 4] {
+        assert_eq!(case.break_even(fleet, 2), BreakEven::Always);
+        let sentence = purchase_sentence(case, fleet);
+        let wanted = "; pays at any number of jobs of Viaduct that the days of a year hold, you have 8.";
+        assert!(sentence.ends_with(wanted), "{sentence}");
+    }
+    let mut dear = case.clone();
+    dear.jobs[2].money.price = 100.0;
+    dear.jobs[2].count = 1.0;
+    let told = purchase_sentence(&dear, added);
+    assert_eq!(dear.break_even(added, 2), BreakEven::Never);
+    let wanted = "; no number of jobs of Viaduct that the days of a year hold turns that, you have 1.";
+    assert!(told.ends_with(wanted), "{told}");
     let text = purchase_text(portfolio, purchase);
     assert!(text.contains(&sentence) && text.contains("not financial advice"));
     assert!(!text.contains("NaN") && !text.contains("inf"));

@@ -215,6 +215,24 @@ fn edges_have_words() {
     assert_eq!(dear.break_even(1, 1), BreakEven::BeyondCapacity);
 }
 
+/// Derived: by hand, an estate makes 60 more with the new aircraft and a viaduct 526, be there one or none of them; where only the
+/// estates' wages are saved they decide, and nothing does where those are paid anyway.
+#[test]
+fn what_a_job_makes_more_decides() {
+    let mut case = viaducts(8.0);
+    assert_eq!(case.deciding_job(1), Some(1));
+    case.jobs[1].count = 0.0;
+    assert_eq!(case.deciding_job(1), Some(1));
+    case.jobs[1].count = 1.0; // one viaduct makes less than forty estates, a job of them still more
+    assert_eq!(case.deciding_job(1), Some(1));
+    case.fleets[1].members[0].offers[1] = Offer::Closed;
+    assert_eq!(case.deciding_job(1), Some(0));
+    case.firm.freed = FreedHours::Slack;
+    assert_eq!(case.deciding_job(1), None);
+    case.fleets[1] = case.fleets[0].clone();
+    assert_eq!(case.deciding_job(1), None);
+}
+
 /// Derived: what a subcontractor does takes no day; what is hired by the day costs by the day.
 #[test]
 fn what_is_hired_costs_by_the_day_and_what_is_bought_in_takes_none() {
@@ -356,6 +374,9 @@ proptest! {
             BreakEven::Always => prop_assert!(at(0.0) >= 0.0 && at(10_000.0) >= 0.0),
             BreakEven::Never | BreakEven::BeyondCapacity => prop_assert!(at(0.0) < 0.0 && at(10_000.0) < 0.0),
         }
+        let first = case.gain(1, &[1.0, counts[1]]).total() - case.gain(1, &[0.0, counts[1]]).total();
+        prop_assume!((first.abs() - slope.abs()).abs() > 1e-3);
+        prop_assert_eq!(case.deciding_job(1), Some(usize::from(slope.abs() > first.abs())));
     }
 
     /// Derived: kinds of job are only listed in an order.
@@ -368,6 +389,8 @@ proptest! {
         let other = turned.gain(1, &turned.counts()).total();
         prop_assert!((gain - other).abs() < 1e-9 * (1.0 + gain.abs()));
         prop_assert_eq!(case.break_even(1, 0), turned.break_even(1, 1));
+        let decides = |case: &FleetCase| case.deciding_job(1).map(|job| case.jobs[job].name.clone());
+        prop_assert_eq!(decides(&case), decides(&turned));
     }
 
     /// Derived: a job's parts and its contribution add up, and a second visit costs what the first does.

@@ -261,14 +261,22 @@ fn bar_text(
             let (room, width) = (painter.clip_rect().x_range(), galley.size().x);
             let is_left = bar.across[1] < bar.across[0];
             let beyond = if is_left { end - 4.0 - width } else { end + 4.0 };
-            let fits_beyond = room.contains(beyond) && room.contains(beyond + width);
-            if fits_beyond || place.width() < width + 8.0 {
-                put(told, pos2(beyond, middle), Align2::LEFT_CENTER, colors.ink);
-            } else {
+            let fits = |left: f32| room.contains(left) && room.contains(left + width);
+            if place.width() >= width + 8.0 && !fits(beyond) {
                 // Without room beyond its end it stands within it.
                 let left = if is_left { end + 4.0 } else { end - 4.0 - width };
                 put(told, pos2(left, middle), Align2::LEFT_CENTER, colors.surface);
+                return;
             }
+            // Of a bar too short for that it stands at its beginning.
+            let before = if is_left { place.right() + 4.0 } else { place.left() - 4.0 - width };
+            let left = if fits(beyond) || !fits(before) { beyond } else { before };
+            let behind = Rect::from_center_size(
+                pos2(left + width / 2.0, middle),
+                vec2(width + 4.0, galley.size().y.min(place.height())),
+            );
+            painter.rect_filled(behind, 0.0, colors.surface);
+            put(told, pos2(left, middle), Align2::LEFT_CENTER, colors.ink);
         }
     }
 }

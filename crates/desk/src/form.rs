@@ -66,7 +66,9 @@ pub fn card<R>(ui: &mut Ui, title: &str, note: &str, content: impl FnOnce(&mut U
     let shown = frame.show(ui, |ui| {
         ui.set_width(CARD - 2.0 * space::GROUP);
         ui.spacing_mut().item_spacing = vec2(space::ROW, space::TIGHT);
-        ui.label(RichText::new(title).font(theme::title()));
+        if !title.is_empty() {
+            ui.label(RichText::new(title).font(theme::title()));
+        }
         if !note.is_empty() {
             muted(ui, note);
         }

@@ -89,4 +89,11 @@ impl PurchaseFigures {
         let others = 1..self.fleets.len();
         others.reduce(|best, other| if gain(&other) > gain(&best) { other } else { best }).unwrap_or(0)
     }
+
+    /// The kind of job that the sentence about a fleet is about, of the kept one that of the foremost; the first where none makes
+    /// a difference.
+    pub fn deciding_job(&self, fleet: usize) -> usize {
+        let of = if fleet == 0 { self.foremost() } else { fleet };
+        self.purchase.case.deciding_job(of).unwrap_or(0)
+    }
 }

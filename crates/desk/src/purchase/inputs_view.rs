@@ -133,8 +133,8 @@ pub(super) fn firm(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAs
 fn freed(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
     const CHOICES: [(&str, &str); 3] = [
         ("not paid", "The wages are saved"),
-        ("sold as days", "They are paid anyway; whole days that they add up to find a buyer"),
-        ("bring nothing", "They are paid anyway and nothing comes of them"),
+        ("paid, sold as days", "They are paid anyway; whole days that they add up to find a buyer"),
+        ("paid, not used", "They are paid anyway and nothing comes of them"),
     ];
     let freed = sheet.portfolio.firm.freed;
     let chosen = match freed {

@@ -21,12 +21,11 @@ const PRICE: f32 = 80.0;
 
 /// Draws all of them: the fleets' marks on top, below them each kind of job.
 pub(super) fn ui(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
-    form::card(ui, "Jobs", "", |ui| {
+    form::card(ui, "", "", |ui| {
         ui.spacing_mut().interact_size.y = ROW;
         ScrollArea::horizontal().id_salt("jobs by fleet").show(ui, |ui| {
             for (job, own) in sheet.portfolio.jobs.iter().enumerate() {
                 if job > 0 {
-                    ui.add_space(space::TIGHT);
                     ui.separator();
                 }
                 ui.horizontal(|ui| {

@@ -243,7 +243,7 @@ impl KnownPurchase {
         let case = &figures.purchase.case;
         let own = &figures.fleets[focus];
         let jobs: Vec<JobRow> = (0..case.jobs.len()).map(|job| job_row(figures, job)).collect();
-        let job = job.filter(|at| *at < jobs.len()).unwrap_or_else(|| telling_job(&jobs, focus));
+        let job = job.filter(|at| *at < jobs.len()).unwrap_or_else(|| figures.deciding_job(focus));
         let verdict = |fleet: usize| (fleet > 0).then(|| figures.fleets[fleet].gain.total() >= 0.0);
         let candidate = |(fleet, own): (usize, &FleetFigures)| Candidate {
             name: case.fleets[fleet].name.clone(),
@@ -276,12 +276,6 @@ impl KnownPurchase {
             job,
         }
     }
-}
-
-/// The kind of job that the fleet in focus opens; the first where it opens none.
-fn telling_job(jobs: &[JobRow], focus: usize) -> usize {
-    let opens = |row: &JobRow| matches!(row.cells[focus].state, FleetState::Opened | FleetState::BoughtIn);
-    jobs.iter().position(opens).unwrap_or(0)
 }
 
 /// Whether it leaves most of all fleets, or which one does.

@@ -184,9 +184,10 @@ fn head(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
 
 /// All fleets, and which is in focus.
 fn candidates(ui: &mut Ui, sheet: &PurchaseSheet, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
-    form::card(ui, "Fleets", "", |ui| {
+    form::card(ui, "", "", |ui| {
         let colors = theme::of(ui);
         ui.spacing_mut().interact_size.y = 20.0;
+        ui.spacing_mut().button_padding.y = 1.0;
         Grid::new("fleets").num_columns(3).spacing(vec2(space::ROW, 0.0)).show(ui, |ui| {
             let head = |ui: &mut Ui, text: &str, hint: &str| {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -194,8 +195,7 @@ fn candidates(ui: &mut Ui, sheet: &PurchaseSheet, known: &KnownPurchase, asks: &
                     ui.label(text).on_hover_text(hint);
                 });
             };
-            let text = RichText::new("click one to read about it").font(theme::caption());
-            ui.label(text.color(colors.muted));
+            ui.label(RichText::new("Fleets").font(theme::title()));
             head(ui, "more a year", "Than keeping what you have; below 0 it costs more");
             head(ui, "chance", "In how many of the draws from the ranges it pays");
             ui.end_row();
@@ -223,6 +223,9 @@ fn candidates(ui: &mut Ui, sheet: &PurchaseSheet, known: &KnownPurchase, asks: &
                 ui.end_row();
             }
         });
+        if !sheet.portfolio.unsure.is_empty() {
+            form::muted(ui, "Chance: of 100 draws from the ranges, in how many it pays.");
+        }
     });
 }
 

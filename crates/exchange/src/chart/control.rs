@@ -78,7 +78,7 @@ pub fn control_chart(trials: &[ControlTrial], asked: &Accuracy, placed: u32, uni
     let (low, high) = if low <= high { (low, high) } else { (0.0, 1.0) };
     let up = Axis {
         names: powers(low - 0.1, high + 0.1),
-        ..Axis::new("Expected RMSE", units.error_form().sign, low - 0.1, high + 0.1)
+        ..Axis::new("Expected RMSE, log scale", units.error_form().sign, low - 0.1, high + 0.1)
     };
     let look = if is_preview(trials) { ", preview" } else { "" };
     let title = format!("Accuracy against control points{look}");
@@ -226,6 +226,7 @@ mod tests {
             assert!((up - (16.0 * per_mm).log10()).abs() < 1e-12 && across.total_cmp(&4.0).is_eq(), "{up}");
             assert!(chart.series[0].points[0][1].is_nan());
             assert!((chart.limits[0].at - (15.0 * per_mm).log10()).abs() < 1e-12);
+            assert!(chart.up.title().contains("log scale"));
             assert!(chart.up.names.len() >= 2, "{:?}", chart.up.names);
             for (at, name) in &chart.up.names {
                 let value: f64 = name.parse().expect("a number");

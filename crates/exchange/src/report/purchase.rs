@@ -5,8 +5,7 @@ use crate::money_text::{NOTHING, lever_text, swing_matters, switching_text};
 use obliquity_planning::Units;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::{
-    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, JobType, Portfolio,
-    Swing, Turn,
+    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, Portfolio, Swing, Turn,
 };
 use obliquity_planning::purchase::{FlownJob, NotFlown, Purchase, Refusal};
 use obliquity_planning::wording::{count, listed, short, trimmed, within};
@@ -36,37 +35,28 @@ pub fn purchase_sentence(case: &FleetCase, fleet: usize) -> String {
     format!("{gist}; {}.", turning_text(case, fleet))
 }
 
-/// What would turn the answer soonest: the number of one kind of job, as a share of how many there are.
+/// What would turn the answer: the number of the kind of job that decides it.
 fn turning_text(case: &FleetCase, fleet: usize) -> String {
-    let found: Vec<BreakEven> = (0..case.jobs.len()).map(|job| case.break_even(fleet, job)).collect();
-    let each = || case.jobs.iter().zip(&found);
-    let far = |job: &JobType, turns: &[Turn]| {
-        let each = turns.iter().map(|turn| (f64::from(turn.count) - job.count).abs() / job.count.max(1.0));
-        each.fold(f64::INFINITY, f64::min)
-    };
-    let turning = each().filter_map(|(job, found)| match found {
-        BreakEven::At(turns) => Some((far(job, turns), job, found)),
-        _ => None,
-    });
-    if let Some((_, job, found)) = turning.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        let gist = match found {
-            // where it pays at any fewer, up to where it does says more than from where it does not
-            BreakEven::At(turns) => match turns.as_slice() {
-                [Turn { count, pays: false }] if f64::from(*count) > job.count => {
-                    format!("pays up to {} jobs of {} a year", count - 1, job.name)
-                }
-                _ => break_even_text(found, &job.name),
-            },
-            _ => break_even_text(found, &job.name),
-        };
-        return format!("{gist}, you have {}", short(job.count));
-    }
-    match each().find(|(_, found)| **found == BreakEven::BeyondCapacity) {
-        Some((job, _)) => {
-            format!("only more jobs of {} than the days of a year hold would turn that", job.name)
+    let Some(place) = case.deciding_job(fleet) else { return "no number of jobs turns that".to_owned() };
+    let (job, found) = (&case.jobs[place], case.break_even(fleet, place));
+    let name = &job.name;
+    let gist = match &found {
+        BreakEven::Always => format!("pays at any number of jobs of {name} that the days of a year hold"),
+        BreakEven::Never => {
+            format!("no number of jobs of {name} that the days of a year hold turns that")
         }
-        None => "no number of one kind of job turns that".to_owned(),
-    }
+        BreakEven::BeyondCapacity => {
+            format!("only more jobs of {name} than the days of a year hold would turn that")
+        }
+        // where it pays at any fewer, up to where it does says more than from where it does not
+        BreakEven::At(turns) => match turns.as_slice() {
+            [Turn { count, pays: false }] if f64::from(*count) > job.count => {
+                format!("pays up to {} jobs of {name} a year", count - 1)
+            }
+            _ => break_even_text(&found, name),
+        },
+    };
+    format!("{gist}, you have {}", short(job.count))
 }
 
 /// At how many jobs a fleet pays: "breaks even at 12 jobs of Viaduct a year".

@@ -8,6 +8,9 @@ use super::year::{JobChoice, JobYear};
 /// Most jobs of a kind that are looked at for a break-even.
 pub const MOST_JOBS: u32 = 10_000;
 
+/// What a job must make more than this to make a difference, so that rounding makes none.
+const NO_DIFFERENCE: f64 = 1e-6;
+
 /// Greatest factor on all jobs together that is looked at for a break-even.
 const MOST_OF_MIX: f64 = 20.0;
 
@@ -74,6 +77,30 @@ impl FleetCase {
             (true, false) if self.would_pay(&pair, job) => BreakEven::BeyondCapacity,
             (true, false) => BreakEven::Never,
         }
+    }
+
+    /// The kind of job whose number decides most whether a fleet pays: the one of which a job makes the greatest difference
+    /// between it and the kept one, averaged over the jobs there are. Nothing where none makes any.
+    ///
+    /// # Shape
+    /// Place in [`FleetCase::jobs`].
+    pub fn deciding_job(&self, fleet: usize) -> Option<usize> {
+        let (pair, counts) = (self.against_kept(fleet), self.counts());
+        let gain = |job: usize, count: f64| {
+            let mut counts = counts.clone();
+            counts[job] = count;
+            pair.gain(&counts).total()
+        };
+        let mut deciding = None;
+        let mut greatest = NO_DIFFERENCE;
+        for (job, count) in counts.iter().enumerate() {
+            let jobs = count.max(1.0);
+            let difference = (gain(job, jobs) - gain(job, 0.0)).abs() / jobs;
+            if difference > greatest {
+                (deciding, greatest) = (Some(job), difference);
+            }
+        }
+        deciding
     }
 
     /// Whether one more job of a kind leaves more with the fleet than with the kept one, as long as there are days.

@@ -186,7 +186,7 @@ impl TieGraph {
         let is_wide = area.width() >= WIDE;
         text(
             &mut at,
-            if is_wide { "Two images share, of what the one with less sees:" } else { "Two share:" },
+            if is_wide { "Two images share, of what the one with less sees:" } else { "Images share:" },
         );
         for strength in TieStrength::ALL {
             let stroke = strength.stroke(colors);
