@@ -261,7 +261,7 @@ const PRECISION_HORIZONTAL: Measure = Measure {
     id: MeasureId::PrecisionHorizontal,
     key: "precision_mm.horizontal.p95",
     name: "Horizontal precision, 95th percentile",
-    label: "horizontal",
+    label: "σ horizontal, 95 %",
     explanation: "Standard deviation of the place (√(σx² + σy²)) of points measured on what is covered: 95 % of that area \
                   is as precise as this, or more. From the covariance of the images' adjustment: noise of image points, \
                   poses, calibration, positioning with the part that all images share, control points.",
@@ -283,7 +283,7 @@ const PRECISION_VERTICAL: Measure = Measure {
     id: MeasureId::PrecisionVertical,
     key: "precision_mm.vertical.p95",
     name: "Vertical precision, 95th percentile",
-    label: "vertical",
+    label: "σ vertical, 95 %",
     explanation: "Standard deviation of the height of points measured on what is covered: 95 % of that area is as precise \
                   as this, or more. As horizontal precision.",
     unit: Unit::Millimetres,
