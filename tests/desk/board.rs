@@ -9,8 +9,8 @@ use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
 use obliquity_planning::{
-    Above, ControlPoint, Depth, Distance, Facade, KnobId, MeasureId, NoWatch, Outcome, Pattern, PointRole,
-    Scenario, Severity, Units, measure,
+    Above, CalibratedBy, ControlPoint, Depth, Distance, Facade, KnobId, MeasureId, NoWatch, Outcome, Pattern,
+    PointRole, RateCalibration, Scenario, Severity, Units, measure,
 };
 use std::sync::Arc;
 
@@ -74,6 +74,18 @@ fn load_and_images_say_what_they_are() {
     let board = Board::new(&scenario, &known(&scenario));
     let hours = row(&board, "Processing", "hours");
     assert_eq!((hours.label.as_str(), hours.cells[0].text.as_str()), ("hours, not calibrated", "about 2 h"));
+    // two figures once they are fitted, and one again as soon as a rate is changed
+    let mut scenario = made_up::scenario();
+    let stages = scenario.rates.stages;
+    let by = CalibratedBy::TotalHours;
+    scenario.rates.calibration = Some(RateCalibration { jobs: 14, within_factor: 1.18, by, stages });
+    let label = |scenario: &Scenario| {
+        let scenario = Arc::new(scenario.clone());
+        row(&Board::new(&scenario, &known(&scenario)), "Processing", "hours").label.clone()
+    };
+    assert_eq!(label(&scenario), "hours, calibrated on 14 jobs, ±18 %");
+    scenario.rates.stages.dense_h_per_gigapixel *= 2.0;
+    assert_eq!(label(&scenario), "hours, not calibrated: changed by hand");
     let images = row(&board, "Images", "images");
     assert_eq!(images.cells[2].note.as_deref(), Some("12 skipped"));
     let gsd = row(&board, "GSD", "wall");

@@ -472,6 +472,7 @@ fn rates_are_fitted_and_printed() {
     let json: serde_json::Value = serde_json::from_str(&out(&run(&["calibrate", &log, "--json"]))).unwrap();
     assert_eq!((&json["jobs"], &json["rates"]["fitted"]), (&14.into(), &true.into()));
     let folder = tempfile::tempdir().unwrap();
+    calibrates_a_copy(folder.path(), &log);
     let path = folder.path().join("log.csv");
     fs::write(&path, "images,megapixels,area_ha,gsd_cm,total_h\n500,20,4,2,3\n").unwrap();
     let few = run(&["calibrate", path.to_str().unwrap()]);
@@ -481,5 +482,29 @@ fn rates_are_fitted_and_printed() {
     let wrong = run(&["calibrate", path.to_str().unwrap()]);
     assert_eq!(wrong.status.code(), Some(2));
     assert!(err(&wrong).contains("log.csv:2:12: total_h"), "{}", err(&wrong));
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2, "the copy and the log");
+}
+
+/// A copy of a scenario has the rates and says on what they rest, in every output of hours; what was read is never replaced.
+fn calibrates_a_copy(folder: &Path, log: &str) {
+    let quarry = format!("{}/../../examples/quarry.ron", env!("CARGO_MANIFEST_DIR"));
+    let copy = folder.join("copy.ron");
+    let into = |to: &str, more: &[&str]| {
+        run(&[&["calibrate", log, "--into", quarry.as_str(), "--out", to], more].concat())
+    };
+    let copied = into(copy.to_str().unwrap(), &[]);
+    assert_eq!((copied.status.code(), err(&copied).as_str()), (Some(0), ""));
+    assert!(out(&copied).contains("copy.ron: calibrated on 14 jobs, ±"), "{}", out(&copied));
+    let table = out(&run(&["compare", copy.to_str().unwrap()]));
+    assert!(table.contains("Processing, calibrated on 14 jobs, ±"), "{table}");
+    let json: serde_json::Value =
+        serde_json::from_str(&out(&run(&["compare", copy.to_str().unwrap(), "--json"]))).unwrap();
+    let load = &json["strategies"][0]["load"];
+    assert_eq!((&load["fitted"], &load["calibration"]["jobs"]), (&true.into(), &14.into()), "{load}");
+    let again = into(copy.to_str().unwrap(), &[]);
+    assert!(err(&again).contains("add --replace to replace it"), "{}", err(&again));
+    assert_eq!(into(copy.to_str().unwrap(), &["--replace"]).status.code(), Some(0));
+    let over = into(&quarry, &["--replace"]);
+    assert!(over.status.code() == Some(2) && err(&over).contains("is what was read"), "{}", err(&over));
+    assert_eq!(run(&["calibrate", log, "--into", &quarry]).status.code(), Some(2), "where to is not said");
 }

@@ -258,7 +258,7 @@ fn load(scenario: &Scenario, id: Id, image_count: u32, depth: Depth) -> LoadFigu
         }),
         attended: attended_hours(image_count, 0, &scenario.rates.attended),
         rates: scenario.rates.stages,
-        fitted: false,
+        standing: obliquity_planning::RateStanding::NotCalibrated,
     }
 }
 

@@ -28,6 +28,7 @@ const NO_MEASURES: &[(&str, &str)] = &[
     ("passes", "figures of single passes"),
     ("views_median", "a detail of coverage, for scripts"),
     ("load.fitted", "a state of the rates"),
+    ("load.calibration", "what the rates rest on"),
     ("load.stage_hours", "the parts of the hours, which add up to them"),
     ("load.work", "what the hours are reckoned from, for scripts"),
     ("cautions", "sentences"),

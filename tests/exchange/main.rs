@@ -9,6 +9,7 @@ mod adjusted_block;
 mod block_figures;
 mod blocks;
 mod boundary;
+mod calibration;
 mod card;
 mod card_against_export;
 mod card_sheet;

@@ -59,7 +59,7 @@ fn what_is_not_worked_out_has_no_key() {
     assert_eq!(keys(&report), ["requirement", "scenario", "strategies", "wind"]);
     let strategy = &report["strategies"][1];
     assert_eq!(keys(strategy), sorted(QUICK));
-    assert_eq!(keys(&strategy["load"]), ["attended_h", "fitted", "gigapixels"]);
+    assert_eq!(keys(&strategy["load"]), ["attended_h", "calibration", "fitted", "gigapixels"]);
 }
 
 #[test]

@@ -107,7 +107,8 @@ enum CliTask {
     Working(what_if::WorkingTask),
     /// Hold fleets of aircraft against each other over the jobs of a year: what each leaves, and what would turn the answer.
     Purchase(purchase::PurchaseTask),
-    /// Fit the rates of processing to jobs that were processed, and print them with how sure they are; nothing is written.
+    /// Fit the rates of processing to jobs that were processed, and print them with how sure they are; on request write them into
+    /// a copy of a scenario.
     Calibrate(calibrate::CalibrateTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {

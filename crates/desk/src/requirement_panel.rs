@@ -8,7 +8,8 @@ use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, ScrollArea, Sense, Ui, vec2};
 use obliquity_planning::{
-    Accuracy, AccuracyLevel, At, KnobGroup, KnobId, Part, Requirement, SurfaceClass, knob,
+    Accuracy, AccuracyLevel, At, KnobGroup, KnobId, Part, RateStanding, Rates, Requirement, SurfaceClass,
+    knob,
 };
 
 /// What the user asks for.
@@ -149,18 +150,40 @@ fn put(what: Subject, terms: Terms) -> RequirementAsk {
     RequirementAsk::Put { what, terms: Box::new(terms) }
 }
 
+/// What the rates rest on; gives other ones, with what the edit is called.
+fn calibration(ui: &mut Ui, rates: &Rates) -> Option<(&'static str, Rates)> {
+    let Some(own) = rates.calibration else {
+        let mut fitted = rates.fitted;
+        let hint = "Until this is ticked, or a logbook is fitted on the screen Logs, every hour shown says that it is not calibrated";
+        let ticked = ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed();
+        return ticked.then(|| ("calibrated rates", Rates { fitted, ..rates.clone() }));
+    };
+    let is_changed = matches!(rates.standing(), RateStanding::ChangedSince(_));
+    let since =
+        if is_changed { "; changed by hand since, so hours say that they are not calibrated" } else { "" };
+    form::muted(ui, &format!("Calibrated on {}, {}{since}", own.rests_on(), own.by.told()));
+    ui.horizontal(|ui| {
+        let back = is_changed && ui.button("Back to the calibrated rates").clicked();
+        let forget = ui
+            .button("Forget calibration")
+            .on_hover_text("The rates stay; hours say that they are not calibrated");
+        if back {
+            return Some(("back to calibrated rates", Rates { stages: own.stages, ..rates.clone() }));
+        }
+        let forgotten = || Rates { fitted: false, calibration: None, ..rates.clone() };
+        forget.clicked().then(|| ("forget calibration", forgotten()))
+    })
+    .inner
+}
+
 fn rates(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let terms = given.terms;
     form::card(ui, knob::STAGES.name, knob::STAGES.note, |ui| {
         if let Some((knob, rates)) = rows(given).group(ui, &knob::STAGES, &terms.rates) {
             asks.push(put(Subject::input(&knob, At::Scenario, knob.whole), Terms { rates, ..terms.clone() }));
         }
-        let mut fitted = terms.rates.fitted;
-        let hint = "Until this is ticked, every hour shown says that it is not calibrated";
-        if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
-            let mut changed = terms.clone();
-            changed.rates.fitted = fitted;
-            asks.push(put("calibrated rates".into(), changed));
+        if let Some((what, rates)) = calibration(ui, &terms.rates) {
+            asks.push(put(what.into(), Terms { rates, ..terms.clone() }));
         }
     });
     form::card(ui, knob::ATTENDED.name, knob::ATTENDED.note, |ui| {

@@ -1,7 +1,7 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
 use obliquity_planning::wording::{self, Form};
-use obliquity_planning::{Unit, Units};
+use obliquity_planning::{RateStanding, Unit, Units};
 
 pub use obliquity_exchange::{compass_name, count, short};
 
@@ -51,6 +51,26 @@ pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> Str
 /// Hours that are an order of magnitude: no decimals but where there would be nothing else.
 pub fn rough_hours(hours: f64) -> String {
     format!("about {}", Form::of(Unit::Hours).text(hours, usize::from(hours < 1.0)))
+}
+
+/// Hours of the machine as they are shown, so that differences are those of what is read: to two figures where their rates were
+/// fitted to jobs, else to one.
+pub fn machine_h(hours: f64, standing: &RateStanding) -> f64 {
+    let unit = 10_f64.powi(-machine_decimals(hours, standing));
+    (hours / unit).round() * unit
+}
+
+/// The same in words: "about 30 h".
+pub fn machine_hours(hours: f64, standing: &RateStanding) -> String {
+    let rounded = machine_h(hours, standing);
+    let decimals = machine_decimals(rounded, standing).clamp(0, 2) as usize;
+    format!("about {}", Form::of(Unit::Hours).text(rounded, decimals))
+}
+
+/// The last decimal place that hours are told to, negative before the point.
+fn machine_decimals(hours: f64, standing: &RateStanding) -> i32 {
+    let figures = if standing.is_calibrated() { 2 } else { 1 };
+    if hours > 0.0 { (figures - 1 - hours.log10().floor() as i32).min(2) } else { 0 }
 }
 
 /// How much a length is more (+) or less (−), in the units asked for; nothing where it would be shown as 0.
@@ -141,6 +161,19 @@ mod tests {
         assert_eq!(count(1292.0), "1\u{a0}292");
         assert_eq!(count(1234567.0), "1\u{a0}234\u{a0}567");
         assert_eq!(counted(1, "battery", "batteries"), "1 battery");
+    }
+
+    // Derived: by hand: one figure until rates are fitted, then two.
+    #[test]
+    fn hours_have_as_many_figures_as_they_are_worth() {
+        let one =
+            [0.0, 0.034, 0.96, 3.36, 26.4, 480.0].map(|h| machine_hours(h, &RateStanding::NotCalibrated));
+        assert_eq!(
+            one,
+            ["about 0 h", "about 0.03 h", "about 1 h", "about 3 h", "about 30 h", "about 500 h"]
+        );
+        let two = [0.034, 0.96, 3.36, 26.4, 484.0].map(|h| machine_hours(h, &RateStanding::SaidToBe));
+        assert_eq!(two, ["about 0.03 h", "about 0.96 h", "about 3.4 h", "about 26 h", "about 480 h"]);
     }
 
     // Derived: by the eight winds, each 45° wide.

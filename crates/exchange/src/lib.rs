@@ -57,11 +57,11 @@ pub use processed_jobs::{parse_processed_jobs, processed_job_columns, read_proce
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
     LineRow, MoneyStep, MoneyTerm, NOT_ADVICE, SPREAD_SEED, StepRow, TermRow, VALUES_TABLE, binds_text,
-    break_even_text, calibrated_text, calibration_json, calibration_text, charts_csv, comparison_csv,
-    comparison_json, cut_csv, free_name, freed_text, looked_brief, looked_text, misses_text, mix_text,
-    not_flown_text, payback_text, purchase_json, purchase_sentence, purchase_text, purchase_working,
-    rates_to_set, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, turned_text, working_signs,
-    working_steps, working_text,
+    break_even_text, calibrated, calibrated_text, calibration_json, calibration_text, charts_csv,
+    comparison_csv, comparison_json, cut_csv, free_name, freed_text, looked_brief, looked_text, misses_text,
+    mix_text, not_flown_text, payback_text, purchase_json, purchase_sentence, purchase_text,
+    purchase_working, rates_to_set, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, turned_text,
+    working_signs, working_steps, working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

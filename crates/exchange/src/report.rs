@@ -11,7 +11,7 @@ mod sweep;
 mod tune;
 mod working;
 
-pub use calibration::{calibrated_text, calibration_json, calibration_text, rates_to_set};
+pub use calibration::{calibrated, calibrated_text, calibration_json, calibration_text, rates_to_set};
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
@@ -30,9 +30,9 @@ use crate::units::compass_name;
 use block::{block_json, standards_json};
 use obliquity_planning::{
     Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, ExpectedClass, GsdUnit, Id, KnownOf,
-    LoadFigures, MEASURES, Measure, Outcome, Overlaps, PassOutcome, ProcessingStage, RoutePoint, Scenario,
-    Stretch, SurfaceClass, Timing, USUAL_NEIGHBOURS, Unit, ViewFigures, dense_adjustment_operations,
-    exhaustive_pairs, neighbour_pairs,
+    LoadFigures, MEASURES, Measure, Outcome, Overlaps, PassOutcome, ProcessingStage, RateStanding,
+    RoutePoint, Scenario, Stretch, SurfaceClass, Timing, USUAL_NEIGHBOURS, Unit, ViewFigures,
+    dense_adjustment_operations, exhaustive_pairs, neighbour_pairs,
 };
 use serde_json::{Map, Value, json};
 
@@ -101,7 +101,8 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome) -> Value {
 /// What processing is made of: its stages, and the work that they are reckoned from. The figures themselves are put beside.
 fn load_json(load: &LoadFigures) -> Value {
     let mut keys = Map::new();
-    keys.insert("fitted".to_owned(), json!(load.fitted));
+    keys.insert("fitted".to_owned(), json!(load.standing.is_calibrated()));
+    keys.insert("calibration".to_owned(), standing_json(&load.standing));
     if let Some(hours) = load.hours {
         let of = |stage: &ProcessingStage| (stage.name().to_owned(), json!(hours.of(*stage)));
         keys.insert("stage_hours".to_owned(), Value::Object(ProcessingStage::ALL.iter().map(of).collect()));
@@ -116,6 +117,20 @@ fn load_json(load: &LoadFigures) -> Value {
             "dense_adjustment_operations": dense_adjustment_operations(work.images),
         });
         keys.insert("work".to_owned(), counted);
+    }
+    Value::Object(keys)
+}
+
+/// What hours rest on; `jobs` and what follows only of rates that were fitted to a logbook.
+fn standing_json(standing: &RateStanding) -> Value {
+    let mut keys = Map::new();
+    keys.insert("told".to_owned(), json!(standing.told()));
+    if let RateStanding::Calibrated(own) | RateStanding::ChangedSince(own) = standing {
+        keys.insert("jobs".to_owned(), json!(own.jobs));
+        keys.insert("within_factor".to_owned(), json!(own.within_factor));
+        keys.insert("by".to_owned(), json!(own.by.told()));
+        let is_changed = matches!(standing, RateStanding::ChangedSince(_));
+        keys.insert("changed_since".to_owned(), json!(is_changed));
     }
     Value::Object(keys)
 }

@@ -81,14 +81,14 @@ pub use route::{
 };
 pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, AttendedRates, Attitude, Camera,
-    CameraCalibration, Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance,
+    Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, AttendedRates, Attitude, CalibratedBy,
+    Camera, CameraCalibration, Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance,
     EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
     KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault,
-    Part, Pass, Pier, PointRole, ProcessingStage, Rates, Reported, Requirement, Scenario, Scope, Sensor,
-    Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply, Survey,
-    Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs,
-    outline_faults, rows_that_tie, wind,
+    Part, Pass, Pier, PointRole, ProcessingStage, RateCalibration, RateStanding, Rates, Reported,
+    Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
+    Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame,
+    ViewRules, Zone, knob, knobs, outline_faults, rows_that_tie, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -18,7 +18,7 @@ pub use work::{
 
 use crate::base::ByClass;
 use crate::route::PassPlan;
-use crate::scenario::{Camera, Rates, StageRates};
+use crate::scenario::{Camera, RateStanding, Rates, StageRates};
 use crate::view::ViewFigures;
 use pairs::total_pairs;
 use std::sync::Arc;
@@ -56,8 +56,8 @@ pub struct LoadFigures {
     pub attended: AttendedTerms,
     /// Hours for each unit of counted work.
     pub rates: StageRates,
-    /// Whether the rates were fitted to logged jobs.
-    pub fitted: bool,
+    /// What they rest on.
+    pub standing: RateStanding,
 }
 
 /// What is known of the images of a strategy besides how many they are.
@@ -102,7 +102,7 @@ impl LoadFigures {
             disk: work.map(|work| DiskTerms::new(&work, storage_gb)),
             attended: attended_hours(image_count, control_points, &rates.attended),
             rates: rates.stages,
-            fitted: rates.fitted,
+            standing: rates.standing(),
         }
     }
 }

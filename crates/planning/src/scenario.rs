@@ -28,7 +28,9 @@ pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs}
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use on_site::OnSite;
 pub(crate) use pattern::*;
-pub use rates::{AttendedRates, ProcessingStage, Rates, StageRates};
+pub use rates::{
+    AttendedRates, CalibratedBy, ProcessingStage, RateCalibration, RateStanding, Rates, StageRates,
+};
 pub use requirement::{Accuracy, AccuracyLevel, Requirement, ViewRules};
 pub use site::{
     ControlPoint, GeoPoint, KeepOut, Pier, PointRole, Site, Structure, StructureKind, Terrain,

@@ -7,8 +7,8 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::{
-    Better, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome, Reason,
-    Scenario, Structure, StructureKind, SurfaceClass, Unit, measure as measure_of, wording,
+    Better, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome, RateStanding,
+    Reason, Scenario, Structure, StructureKind, SurfaceClass, Unit, measure as measure_of, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -190,7 +190,10 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Gigapixels => show::short(value),
         Unit::Metres => units.length(value),
-        Unit::Hours => show::rough_hours(value),
+        Unit::Hours => match standing_of(measure.id, outcome) {
+            Some(standing) => show::machine_hours(value, standing),
+            None => show::rough_hours(value),
+        },
         unit => told(unit, value, required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
@@ -231,8 +234,16 @@ fn in_parts(outcome: &Outcome, id: MeasureId) -> Option<String> {
     }
 }
 
+/// What hours of the machine rest on; nothing of other figures.
+fn standing_of(id: MeasureId, outcome: &Outcome) -> Option<&RateStanding> {
+    outcome.load.as_ref().map(|load| &load.standing).filter(|_| id == MeasureId::ProcessingHours)
+}
+
 /// Hours as they are shown, so that differences are those of what is read.
-fn shown_h(hours: f64) -> f64 {
+fn shown_h(hours: f64, standing: Option<&RateStanding>) -> f64 {
+    if let Some(standing) = standing {
+        return show::machine_h(hours, standing);
+    }
     let per_hour = 10_f64.powi(i32::from(hours < 1.0));
     (hours * per_hour).round() / per_hour
 }
@@ -313,11 +324,12 @@ impl RowSpec {
             Unit::Count => show::count(required),
             unit => form.unwrap_or(wording::Form::of(unit)).limit(required),
         };
-        let fitted = if scenario.rates.fitted { ", calibrated" } else { ", not calibrated" };
         let unit_label = match common {
             Some(required) => format!(" {sign} {}", limit(required)),
             None if required.iter().any(|(_, own)| own.is_some()) => format!(" {sign} its own"),
-            None if measure.id == MeasureId::ProcessingHours => fitted.to_owned(),
+            None if measure.id == MeasureId::ProcessingHours => {
+                format!(", {}", scenario.rates.standing().told())
+            }
             None => String::new(),
         };
         let at_least = match measure.unit {
@@ -435,7 +447,11 @@ fn difference(
         // What rests on little is not held against anything.
         let doubtful = measure.unit == Unit::GsdMetres && gsd(spec, outcome)?.doubt.is_some();
         let value = measure.read(outcome).filter(|_| !doubtful)?;
-        Some(if measure.unit == Unit::Hours { shown_h(value) } else { value })
+        Some(if measure.unit == Unit::Hours {
+            shown_h(value, standing_of(measure.id, outcome))
+        } else {
+            value
+        })
     };
     let (own, others) = (value(subject)?, value(other)?);
     let text = match (spec.form, measure.unit) {

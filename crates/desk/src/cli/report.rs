@@ -64,6 +64,9 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: U
     let value = |outcome: &Outcome| {
         let required = measure.required_of(scenario, outcome.strategy);
         measure.read(outcome).map(|value| match measure.unit {
+            Unit::Hours if measure.id == MeasureId::ProcessingHours => {
+                show::machine_hours(value, &scenario.rates.standing())
+            }
             Unit::Hours => show::rough_hours(value),
             unit => show::figure(units, unit, value, required),
         })
@@ -81,9 +84,10 @@ fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
     let sign = if measure.better == Better::More { "≥" } else { "≤" };
     let asked =
         measure.required_of_all(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
-    let is_rough = measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted;
-    let rough = if is_rough { ", not calibrated" } else { "" };
-    format!("{}{}{rough}", measure.name, asked.unwrap_or_default())
+    let rests_on = (measure.id == MeasureId::ProcessingHours)
+        .then(|| format!(", {}", scenario.rates.standing().told()))
+        .unwrap_or_default();
+    format!("{}{}{rests_on}", measure.name, asked.unwrap_or_default())
 }
 
 /// What stands beside a measure: what is in its unit on one line, the rest each on its own; counts that are 0 of all are left

@@ -65,7 +65,12 @@ pub struct BudgetOf {
 }
 
 impl Budget {
-    fn new(title: &str, unit: Unit, looks: Vec<PartLook>, mut rows: Vec<BudgetOf>) -> Option<Self> {
+    fn new(
+        title: impl Into<String>,
+        unit: Unit,
+        looks: Vec<PartLook>,
+        mut rows: Vec<BudgetOf>,
+    ) -> Option<Self> {
         // What nobody has is not listed.
         let is_had = |place: usize| rows.iter().any(|row| row.parts[place] > 0.0);
         let had: Vec<bool> = (0..looks.len()).map(is_had).collect();
@@ -73,7 +78,7 @@ impl Budget {
             row.parts = row.parts.iter().zip(&had).filter(|(_, had)| **had).map(|(part, _)| *part).collect();
         }
         let parts = looks.into_iter().zip(&had).filter(|(_, had)| **had).map(|(look, _)| look).collect();
-        (!rows.is_empty()).then(|| Budget { title: title.to_owned(), unit, parts, rows })
+        (!rows.is_empty()).then(|| Budget { title: title.into(), unit, parts, rows })
     }
 
     /// As bars below each other, the first strategy on top.
@@ -205,7 +210,10 @@ fn hours(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
         let terms = outcome.load.as_ref()?.hours?;
         Some(ProcessingStage::ALL.map(|stage| terms.of(stage)).to_vec())
     };
-    let fitted = outcomes.iter().filter_map(|outcome| outcome.load.as_ref()).all(|load| load.fitted);
-    let title = if fitted { "Processing" } else { "Processing, not calibrated" };
-    Budget::new(title, Unit::Hours, looks, rows(scenario, outcomes, parts, |_, parts| parts.iter().sum()))
+    Budget::new(
+        format!("Processing, {}", scenario.rates.standing().told()),
+        Unit::Hours,
+        looks,
+        rows(scenario, outcomes, parts, |_, parts| parts.iter().sum()),
+    )
 }

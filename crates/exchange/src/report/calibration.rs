@@ -1,8 +1,9 @@
 //! What rates a logbook of processed jobs gives, in words and as JSON.
 
-use obliquity_planning::wording::{count, listed};
+use obliquity_planning::wording::{listed, off_by};
 use obliquity_planning::{
-    FittedFactor, FittedRates, LEAST_VALUES, ProcessedJob, ProcessingStage, StageRates, USUAL_NEIGHBOURS,
+    FittedFactor, FittedRates, LEAST_VALUES, ProcessedJob, ProcessingStage, RateCalibration, RateStanding,
+    Rates, StageRates, USUAL_NEIGHBOURS,
 };
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
@@ -12,18 +13,7 @@ const FIGURES: i32 = 3;
 
 /// On how many jobs rates rest, and how sure hours are: "calibrated on 14 jobs, ±18 %".
 pub fn calibrated_text(fitted: &FittedRates) -> String {
-    let (jobs, within) = fitted.sureness();
-    format!("calibrated on {} jobs, {}", count(jobs as f64), off_text(within))
-}
-
-/// How far off something may be, of a factor that it is within.
-fn off_text(within: f64) -> String {
-    let percent = 100.0 * (within - 1.0);
-    match percent {
-        _ if percent > 100.0 => format!("within a factor of {within:.1}"),
-        _ if percent < 1.0 => "±1 % or less".to_owned(),
-        _ => format!("±{:.0} %", percent.ceil()),
-    }
+    RateStanding::Calibrated(fitted.record(fitted.rates)).told()
 }
 
 /// A rate to so many figures as its logs are worth.
@@ -41,13 +31,25 @@ pub fn rates_to_set(fitted: &FittedRates) -> StageRates {
     rates.fold(fitted.rates, |all, (stage, rate)| all.with(stage, rate))
 }
 
+/// The rates of a scenario with those of a fit in their place, and with what they rest on.
+#[must_use]
+pub fn calibrated(rates: &Rates, fitted: &FittedRates) -> Rates {
+    let stages = rates_to_set(fitted);
+    Rates { fitted: true, calibration: Some(fitted.record(stages)), stages, ..rates.clone() }
+}
+
 /// What stands in a scenario's file for them.
 fn rates_ron(fitted: &FittedRates) -> String {
     let rates = rates_to_set(fitted);
     let line =
         |stage: ProcessingStage| format!("        {}: {},\n", stage.rate_key(), written(rates.of(stage)));
     let lines: String = ProcessingStage::ALL.map(line).concat();
-    format!("    rates: (fitted: true, stages: (\n{lines}    )),\n")
+    let RateCalibration { jobs, within_factor, by, .. } = fitted.record(rates);
+    format!(
+        "    rates: (fitted: true, stages: (\n{lines}    ), calibration: (jobs: {jobs}, within_factor: {}, by: {by:?}, stages: (\n\
+         {lines}    ))),\n",
+        written(within_factor)
+    )
 }
 
 /// A number with a point.
@@ -61,7 +63,7 @@ pub fn calibration_text(jobs: &[ProcessedJob], fitted: &FittedRates) -> String {
     let mut text = format!("{}.\n", capital(&calibrated_text(fitted)));
     text += "The interval of hours that would hold in 95 of 100 such logs";
     if let Some(whole) = &fitted.whole {
-        let _ = write!(text, "; the next single job, {}", off_text(whole.next_within));
+        let _ = write!(text, "; the next single job, {}", off_by(whole.next_within));
     }
     text += ".\n\n";
     if fitted.tells_stages() {
@@ -80,7 +82,7 @@ pub fn calibration_text(jobs: &[ProcessedJob], fitted: &FittedRates) -> String {
             "\nTotal hours of {} jobs are {} times those of these rates, {}.",
             whole.jobs,
             written(rounded(whole.factor)),
-            off_text(whole.within)
+            off_by(whole.within)
         );
     }
     left_out(&mut text, jobs, fitted);
@@ -93,7 +95,7 @@ pub fn calibration_text(jobs: &[ProcessedJob], fitted: &FittedRates) -> String {
     }
     let _ = write!(
         text,
-        "\nTo reckon with them, set this in your scenario (screen Requirement, or its file); nothing has been written:\n\n{}",
+        "\nTo reckon with them, set this in your scenario (screen Logs, or its file; `--into SCENARIO --out FILE` writes one that has it); nothing has been written:\n\n{}",
         rates_ron(fitted)
     );
     text
@@ -104,7 +106,7 @@ fn stages(text: &mut String, fitted: &FittedRates) {
     for (stage, own) in ProcessingStage::ALL.iter().zip(&fitted.stages) {
         let rate = written(rounded(fitted.rates.of(*stage)));
         let (sure, jobs) = match own {
-            Some(own) => (off_text(own.within), own.jobs.to_string()),
+            Some(own) => (off_by(own.within), own.jobs.to_string()),
             None => ("not calibrated".to_owned(), format!("fewer than {LEAST_VALUES}")),
         };
         let _ = writeln!(text, "{:<12} {rate:>8}  {:<18} {sure:<16} {jobs}", stage.name(), stage.work_unit());
@@ -152,6 +154,7 @@ pub fn calibration_json(jobs: &[ProcessedJob], fitted: &FittedRates) -> Value {
         .map(|(stage, own)| (stage.rate_key().to_owned(), json!(own.as_ref().map(factor))))
         .collect();
     let rates = rates_to_set(fitted);
+    let record = fitted.record(rates);
     let set: Map<String, Value> = ProcessingStage::ALL
         .iter()
         .map(|stage| (stage.rate_key().to_owned(), json!(rates.of(*stage))))
@@ -162,6 +165,14 @@ pub fn calibration_json(jobs: &[ProcessedJob], fitted: &FittedRates) -> Value {
         "confidence": 0.95,
         "stages": stages,
         "total_hours": fitted.whole.as_ref().map(factor),
-        "rates": { "fitted": true, "stages": set },
+        "rates": {
+            "fitted": true,
+            "stages": set,
+            "calibration": {
+                "jobs": record.jobs,
+                "within_factor": record.within_factor,
+                "by": record.by.told(),
+            },
+        },
     })
 }

@@ -238,6 +238,10 @@ ranges! {
     EV100: "exposure value", -6.0..=20.0, "give the exposure value at ISO 100: about 15 in full sun";
     /// Hours for each unit of processing work.
     STAGE_RATE_H: "processing rate", 0.0..=1000.0, "give hours for each unit of work";
+    /// Jobs that a fit of rates or of flights rests on.
+    LOGGED_JOBS: "number of jobs of a calibration", 6.0..=10_000.0, "give how many jobs it was fitted to, or leave the calibration out";
+    /// How many times as large or small fitted figures may be at the ends of their interval.
+    WITHIN_FACTOR: "interval of a calibration", 1.0..=1000.0, "write 1.18 for ±18 %";
 
     /// Covered share, a fraction.
     COVERAGE: "required coverage", 0.0..=1.0, "write 0.8 for 80 %";

@@ -386,6 +386,27 @@ pub fn within(name: &str) -> String {
     if capitals { name.to_owned() } else { first + letters.as_str() }
 }
 
+/// How far off something may be that is known to a factor: "±18 %", "within a factor of 2.4".
+///
+/// # Units
+/// - `within`: a factor, 1 or more
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::wording::off_by;
+/// assert_eq!(off_by(1.172), "±18 %");
+/// assert_eq!(off_by(2.44), "within a factor of 2.5");
+/// ```
+pub fn off_by(within: f64) -> String {
+    // a factor that was written down is not rounded up for the last of its bits
+    let percent = 100.0 * (within - 1.0) - 1e-9;
+    match percent {
+        _ if percent > 100.0 => format!("within a factor of {:.1}", (10.0 * within - 1e-9).ceil() / 10.0),
+        _ if percent < 1.0 => "±1 % or less".to_owned(),
+        _ => format!("±{:.0} %", percent.ceil()),
+    }
+}
+
 /// Some nouns as a list: "roofs and walls".
 pub fn listed(names: &[&str]) -> String {
     match names {

@@ -2,8 +2,8 @@
 
 use super::pairs::neighbour_pairs;
 use super::work::{CountedWork, processing_hours};
-use crate::base::{LEAST_VALUES, RobustCentre, robust_centre};
-use crate::scenario::{ProcessingStage, StageRates};
+use crate::base::{LEAST_VALUES, RobustCentre, limits, robust_centre};
+use crate::scenario::{CalibratedBy, ProcessingStage, RateCalibration, StageRates};
 use thiserror::Error;
 
 /// Images that each is taken to be matched with where pairs are not known. Common practice, no source.
@@ -79,6 +79,15 @@ impl FittedRates {
     /// Whether stage times are known well enough to tell stages apart.
     pub fn tells_stages(&self) -> bool {
         self.stages.iter().any(Option::is_some)
+    }
+
+    /// What is kept of it beside rates that are put into a scenario, which may be rounded.
+    pub fn record(&self, set: StageRates) -> RateCalibration {
+        let (jobs, within_factor) = self.sureness();
+        let by = if self.tells_stages() { CalibratedBy::StageHours } else { CalibratedBy::TotalHours };
+        // written to three decimals, upward: an interval is not told narrower than it is
+        let within_factor = limits::WITHIN_FACTOR.nearest((1000.0 * within_factor).ceil() / 1000.0);
+        RateCalibration { jobs: jobs as u32, within_factor, by, stages: set }
     }
 
     /// Jobs that what is told of hours rests on, and within which factor: that of all hours where totals are known, else of the

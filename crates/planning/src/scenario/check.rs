@@ -3,6 +3,7 @@
 mod equipment;
 mod mission;
 mod outline;
+mod rates;
 mod site;
 mod strategy;
 mod underlay;
@@ -26,6 +27,7 @@ impl Scenario {
         mission::check(&mut check, &self.conditions);
         check_numbers(&mut check, knob::OF_REQUIREMENT, &self.requirement, &str::to_owned);
         check_numbers(&mut check, knob::OF_RATES, &self.rates, &str::to_owned);
+        rates::check(&mut check, &self.rates);
         if let Some(picture) = &self.underlay {
             underlay::check(&mut check, picture);
         }

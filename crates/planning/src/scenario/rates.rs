@@ -1,17 +1,103 @@
 //! How long processing takes for each unit of work.
 
+use crate::base::wording;
 use serde::{Deserialize, Serialize};
 
 /// How long processing takes for each unit of work.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Rates {
-    /// Whether the rates were fitted to logged jobs; until then every hour shown says so.
+    /// Whether the user says that the rates were fitted to logged jobs. Where `calibration` is given, that decides.
     pub fitted: bool,
+    /// The logbook that the rates were fitted to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub calibration: Option<RateCalibration>,
     /// Of the machine by itself.
     pub stages: StageRates,
     /// Of somebody at the workstation.
     pub attended: AttendedRates,
+}
+
+/// What is kept of a fit of rates to processed jobs.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RateCalibration {
+    /// Jobs that it rests on.
+    pub jobs: u32,
+    /// Hours are this many times as many or as few at the ends of their interval of 95 %; 1 or more.
+    pub within_factor: f64,
+    /// What of the jobs was known.
+    pub by: CalibratedBy,
+    /// The rates as they were fitted. Others in their place were changed since.
+    pub stages: StageRates,
+}
+
+/// What of processed jobs their rates were fitted to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum CalibratedBy {
+    /// Total hours: one factor on all rates.
+    TotalHours,
+    /// Hours of stages.
+    StageHours,
+}
+
+impl CalibratedBy {
+    /// In words.
+    pub fn told(self) -> &'static str {
+        match self {
+            CalibratedBy::TotalHours => "one factor on all stages",
+            CalibratedBy::StageHours => "stage by stage",
+        }
+    }
+}
+
+impl RateCalibration {
+    /// "14 jobs, ±18 %".
+    pub fn rests_on(&self) -> String {
+        format!("{} jobs, {}", wording::count(f64::from(self.jobs)), wording::off_by(self.within_factor))
+    }
+}
+
+/// What hours of processing rest on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RateStanding {
+    /// Assumed rates: orders of magnitude.
+    NotCalibrated,
+    /// The user says that the rates are fitted; to what is not kept.
+    SaidToBe,
+    /// Fitted to these jobs.
+    Calibrated(RateCalibration),
+    /// Fitted to these jobs, and then changed by hand.
+    ChangedSince(RateCalibration),
+}
+
+impl RateStanding {
+    /// Whether hours are more than an order of magnitude.
+    pub fn is_calibrated(&self) -> bool {
+        matches!(self, RateStanding::SaidToBe | RateStanding::Calibrated(_))
+    }
+
+    /// As it stands behind hours: "calibrated on 14 jobs, ±18 %".
+    pub fn told(&self) -> String {
+        match self {
+            RateStanding::NotCalibrated => "not calibrated".to_owned(),
+            RateStanding::SaidToBe => "calibrated".to_owned(),
+            RateStanding::Calibrated(own) => format!("calibrated on {}", own.rests_on()),
+            RateStanding::ChangedSince(_) => "not calibrated: changed by hand".to_owned(),
+        }
+    }
+}
+
+impl Rates {
+    /// What hours reckoned with these rates rest on.
+    pub fn standing(&self) -> RateStanding {
+        match self.calibration {
+            Some(own) if own.stages == self.stages => RateStanding::Calibrated(own),
+            Some(own) => RateStanding::ChangedSince(own),
+            None if self.fitted => RateStanding::SaidToBe,
+            None => RateStanding::NotCalibrated,
+        }
+    }
 }
 
 /// A stage of processing, in the order in which they are done.

@@ -13,6 +13,8 @@ use crate::scenario::{KnobId, ProcessingStage};
 const RATES: &str =
     "counted work times the stage rates; only ratios mean something until the rates are calibrated";
 
+const CALIBRATED: &str = "counted work times the stage rates, which were fitted to processed jobs";
+
 const CELLS: &str = "a cell as large as a pixel on the surface for everything that is seen; that products are as fine as the \
                      median GSD is common practice, no source";
 
@@ -169,18 +171,19 @@ fn rated_work(
 pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
     let load = stages.load?;
     let (hours, work) = (load.hours?, load.work?);
+    let source = if load.standing.is_calibrated() { CALIBRATED } else { RATES };
     let of = |stage: ProcessingStage| {
         let (symbol, name, amount, key, unit) = rated_work(stage, load, &work);
         let rate = Term::new("r", "rate", load.rates.of(stage), unit).from(Origin::Input(KnobId(key)));
         let scale = if unit == PER_THOUSAND { 1000.0 } else { 1.0 };
-        times(Term::new(symbol, name, hours.of(stage), "h"), (amount, scale), rate, RATES)
+        times(Term::new(symbol, name, hours.of(stage), "h"), (amount, scale), rate, source)
     };
     let part = |stage: ProcessingStage| {
         let (symbol, name, ..) = rated_work(stage, load, &work);
         Term::new(symbol, name, hours.of(stage), "h").from(Origin::Step)
     };
-    let result = Term::new("t", "processing", hours.total_h(), "h");
-    let sum = Step::Budget(Budget { result, parts: ProcessingStage::ALL.map(part).to_vec(), source: RATES });
+    let result = Term::new("t", format!("processing, {}", load.standing.told()), hours.total_h(), "h");
+    let sum = Step::Budget(Budget { result, parts: ProcessingStage::ALL.map(part).to_vec(), source });
     let counted = [points_step(load, &work), mosaic_step(load, &work)];
     Some(Working::new(counted.into_iter().chain(ProcessingStage::ALL.map(of)).chain([sum])))
 }
