@@ -168,10 +168,7 @@ mod tests {
     fn hours_have_as_many_figures_as_they_are_worth() {
         let one =
             [0.0, 0.034, 0.96, 3.36, 26.4, 480.0].map(|h| machine_hours(h, &RateStanding::NotCalibrated));
-        assert_eq!(
-            one,
-            ["about 0 h", "about 0.03 h", "about 1 h", "about 3 h", "about 30 h", "about 500 h"]
-        );
+        assert_eq!(one, ["about 0 h", "about 0.03 h", "about 1 h", "about 3 h", "about 30 h", "about 500 h"]);
         let two = [0.034, 0.96, 3.36, 26.4, 484.0].map(|h| machine_hours(h, &RateStanding::SaidToBe));
         assert_eq!(two, ["about 0.03 h", "about 0.96 h", "about 3.4 h", "about 26 h", "about 480 h"]);
     }

@@ -84,9 +84,10 @@ fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
     let sign = if measure.better == Better::More { "≥" } else { "≤" };
     let asked =
         measure.required_of_all(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
-    let rests_on = (measure.id == MeasureId::ProcessingHours)
-        .then(|| format!(", {}", scenario.rates.standing().told()))
-        .unwrap_or_default();
+    let rests_on = match measure.id {
+        MeasureId::ProcessingHours => format!(", {}", scenario.rates.standing().told()),
+        _ => String::new(),
+    };
     format!("{}{}{rests_on}", measure.name, asked.unwrap_or_default())
 }
 
