@@ -1,7 +1,7 @@
 //! The board's view-model: plain values, no screen.
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
-use obliquity::board::{Bar, Board, CellLook, CellOpens, Fails, GivenBoard, Row, Standing, Verdict};
+use obliquity::board::{Bar, Board, Cell, CellLook, CellOpens, Fails, GivenBoard, Row, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
 use obliquity::engine::Engine;
@@ -36,16 +36,26 @@ fn row<'a>(board: &'a Board, band: &str, label: &str) -> &'a Row {
 }
 
 #[test]
-fn six_bands_stand_in_their_order() {
+fn seven_bands_stand_in_their_order() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let titles: Vec<_> = board.bands.iter().map(|band| band.title).collect();
-    assert_eq!(titles, ["Coverage", "GSD", "Accuracy", "Time", "Images", "Processing"]);
+    assert_eq!(titles, ["Coverage", "GSD", "Accuracy", "Time", "Images", "Processing", "Money"]);
     for (title, row) in board.bands.iter().flat_map(|band| band.rows.iter().map(|row| (band.title, row))) {
         assert_eq!(row.cells.len(), 3, "{}", row.label);
         if title == "Accuracy" {
             // It comes after coverage.
             assert!(row.cells.iter().all(|cell| cell.text == "…" && cell.bar == Bar::None), "{}", row.label);
+            continue;
+        }
+        if title == "Money" {
+            // It has no price: nothing is told but what to enter, and a click leads there.
+            let leads = |cell: &Cell| {
+                cell.text == "enter the job's price"
+                    && cell.opens == CellOpens::Price
+                    && cell.bar == Bar::None
+            };
+            assert!(row.label == "contribution" && row.cells.iter().all(leads), "{row:?}");
             continue;
         }
         assert!(row.cells.iter().all(|cell| cell.bar != Bar::None), "{} has data", row.label);

@@ -7,15 +7,12 @@ use crate::reading::on_blank;
 use egui::accesskit::{NodeId, Role, TreeUpdate};
 use egui::epaint::ClippedShape;
 use egui::{Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
-use obliquity::board::{
-    self, Against, Bar, Board, BoardBand, CAUTIONS, Cell, CellLook, CellOpens, Difference, Place, Row,
-    SETTINGS, Sense, Session, Standing, Updating, ViewAngles, Worth,
-};
+use obliquity::board::{self, Against, Board, CAUTIONS, Place, SETTINGS, Session, Updating};
 use obliquity::engine::Engine;
-use obliquity::figures::{Figures, Freshness, Report};
+use obliquity::figures::{Figures, Report};
 use obliquity::files;
 use obliquity::theme::{self, Mode};
-use obliquity_planning::{Depth, Distance, Id, MeasureId, NetworkFigures, NoWatch, Outcome, Scenario};
+use obliquity_planning::{Depth, Distance, Id, Job, NetworkFigures, NoWatch, Outcome, Scenario};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock};
 
@@ -112,16 +109,23 @@ struct Stages {
     edited: Board,
 }
 
-static STAGES: LazyLock<Stages> = LazyLock::new(|| stages(files::demo().unwrap()));
+static STAGES: LazyLock<Stages> = LazyLock::new(|| stages(priced(files::demo().unwrap())));
+
+/// With a price, so that money has all of its rows.
+fn priced(mut scenario: Scenario) -> Scenario {
+    scenario.job =
+        Job { currency: "crowns".to_owned(), price: Some(2400.0), sign_off: 90.0, ..Job::default() };
+    scenario
+}
 
 fn stages(scenario: Scenario) -> Stages {
     let scenario = Arc::new(scenario);
     let engine = Engine::default();
     let mut figures = Figures::default();
-    let nothing = with_placeholders(Board::new(&scenario, &figures));
+    let nothing = Board::new(&scenario, &figures);
     let network = network_in_parts();
     figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
-    let quick = with_placeholders(Board::new(&scenario, &figures));
+    let quick = Board::new(&scenario, &figures);
     for strategy in &scenario.strategies {
         for depth in [Depth::Spread, Depth::Views] {
             let outcome = engine.evaluate(&scenario, strategy.id, depth, &NoWatch).unwrap();
@@ -132,13 +136,13 @@ fn stages(scenario: Scenario) -> Stages {
         let adjusted = Outcome { depth: Depth::Network, network: Some(Arc::clone(&network)), ..seen };
         figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(adjusted) });
     }
-    let done = with_placeholders(Board::new(&scenario, &figures));
+    let done = Board::new(&scenario, &figures);
     let mut edited = (*scenario).clone();
     edited.strategies[0].passes[0].distance =
         Distance::Gsd { cm: 1.0, above: obliquity_planning::Above::MeanGround };
     let edited = Arc::new(edited);
     figures.follow(&edited, &|scenario, id| engine.quick(scenario, id));
-    let edited = with_placeholders(Board::new(&edited, &figures));
+    let edited = Board::new(&edited, &figures);
     Stages { nothing, quick, done, edited }
 }
 
@@ -148,51 +152,6 @@ fn network_in_parts() -> Arc<NetworkFigures> {
     let mut network = (*outcome.network.unwrap()).clone();
     network.parts.push(network.parts[0].clone());
     Arc::new(network)
-}
-
-/// One more band of two rows, as it will come: it stands nowhere but here.
-fn with_placeholders(mut board: Board) -> Board {
-    let bands: [(&str, [MeasureId; 2]); 1] = [("Cost", [MeasureId::ImageCount, MeasureId::Storage])];
-    for (title, measures) in bands {
-        let count = board.columns.len();
-        let rows = measures.map(|measure| Row {
-            measure,
-            place: Place::Always,
-            label: format!("placeholder {measure:?}"),
-            hint: "A placeholder".to_owned(),
-            cells: (0..count).map(|k| placeholder(&format!("{title}, {measure:?} of column {k}"))).collect(),
-        });
-        board.bands.push(BoardBand {
-            title,
-            hint: "A placeholder",
-            rows: rows.to_vec(),
-            view_angles: ViewAngles::None,
-        });
-    }
-    board
-}
-
-fn placeholder(spoken: &str) -> Cell {
-    Cell {
-        bar: Bar::Length(0.6),
-        limit: None,
-        whisker: None,
-        before: Some(0.3),
-        text: "99.998 %".to_owned(),
-        note: None,
-        doubt: None,
-        difference: Some(Difference {
-            number: "+87.6".to_owned(),
-            text: "+87.6 points, better".to_owned(),
-            sense: Sense::More,
-            worth: Worth::Better,
-        }),
-        standing: Standing::Open,
-        freshness: Freshness::Fresh,
-        look: CellLook::Whole,
-        opens: CellOpens::Working,
-        spoken: spoken.to_owned(),
-    }
 }
 
 fn place_of(laid: &Laid, label: &str) -> Rect {
@@ -256,9 +215,7 @@ fn seven_bands_of_four_strategies_are_in_sight_of_a_small_window() {
 /// between the bands and the cautions, of which five are read; in a small one every bar has room to tell a tenth of it.
 #[test]
 fn the_room_of_a_large_window_is_used_and_bars_are_long_enough_in_a_small_one() {
-    // The demo as it is, with its six bands: with seven there is less to fill.
-    let mut board = STAGES.done.clone();
-    board.bands.truncate(6);
+    let board = STAGES.done.clone();
     assert!(board.reference.is_some() && board.cautions.len() >= 10);
     let laid = |size| laid(&board, &[], size, Mode::Light);
     let large = laid((1920.0, 1080.0, 1.0));
@@ -299,7 +256,8 @@ fn an_opened_band_is_found_to_be_out_of_sight() {
 fn nothing_on_the_board_is_cut_or_written_over() {
     for (stage, name) in [(&STAGES.nothing, "nothing"), (&STAGES.done, "done"), (&STAGES.edited, "edited")] {
         for size in SIZES {
-            let opened: [&[&str]; 3] = [&[], &[SETTINGS], &["Time", "Images", "Processing", CAUTIONS]];
+            let opened: [&[&str]; 3] =
+                [&[], &[SETTINGS], &["Time", "Images", "Processing", "Money", CAUTIONS]];
             for opened in opened {
                 for mode in [Mode::Light, Mode::Dark] {
                     let laid = laid(stage, opened, size, mode);

@@ -5,7 +5,7 @@ use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
     CautionSource, ClassFigures, Conditions, CountingRule, CrewInputs, Depth, DiskTerms, Distance, Equipment,
-    ExposureTerms, Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id,
+    ExposureTerms, Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Job,
     Judgement, LayoutTerms, LoadFigures, MeasureId, MemoryTerms, OnSite, Outcome, Pass, PassOutcome,
     PassPairs, PassPlan, Pattern, RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures,
     Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy,
@@ -43,6 +43,7 @@ pub(crate) fn scenario() -> Scenario {
         conditions: Conditions::default(),
         requirement: Requirement::default(),
         rates: Rates::default(),
+        job: Job::default(),
         underlay: None,
     }
 }
@@ -209,6 +210,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
         }),
         network: None,
         load: Some(load(scenario, id, image_count, depth)),
+        job: None,
         views,
         light: Err(NoLight::NoMission),
         exposure: Err(NoExposure::NoLevel),

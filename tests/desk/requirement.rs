@@ -1,11 +1,11 @@
 //! Requirement, conditions and rates on their screen.
 
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
-use crate::window::shared;
+use crate::window::{settle, shared};
 use egui::Key;
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
-use obliquity::app::App;
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::theme::Mode;
 use obliquity_planning::{HeightRule, SurfaceClass};
@@ -110,4 +110,44 @@ fn what_is_typed_beyond_the_limits_changes_nothing_and_says_so() {
     type_number(&mut window, "Motion blur", "900");
     assert_eq!(window.state().document().scenario().conditions.blur_px, before);
     assert!(shows(&window, "it must be from 0.01 px to 20 px, but 900 is not"));
+}
+
+/// Derived: without a price the board says what to enter, and a click leads to where that is; once it is entered every strategy
+/// shows what the job leaves, the price less what is set, and undo takes it back.
+#[test]
+fn a_price_is_entered_where_the_board_asks_for_it() {
+    let mut window = yard();
+    window.get_all_by_label_contains("enter the job's price").next().unwrap().focus();
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert_eq!(window.state().screen_shown(), Screen::REQUIREMENT);
+    click(&mut window, "Set the price of the job");
+    type_number(&mut window, "Price of the job", "1800");
+    type_number(&mut window, "Sign-off", "300");
+    let named = window.get_all_by_label("Currency").find(|node| node.accesskit_node().is_text_input());
+    named.unwrap().focus();
+    window.run_ok();
+    window
+        .get_all_by_label("Currency")
+        .find(|node| node.accesskit_node().is_text_input())
+        .unwrap()
+        .type_text("crowns");
+    window.run_ok();
+    let job = window.state().document().scenario().job.clone();
+    assert_eq!((job.price, job.sign_off, job.currency.as_str()), (Some(1800.0), 300.0, "crowns"));
+    window.state_mut().turn_to(Screen::BOARD);
+    settle(&mut window);
+    let board = window.state().board().unwrap();
+    let money = board.bands.iter().find(|band| band.title == "Money").unwrap();
+    let labels: Vec<&str> = money.rows.iter().map(|row| row.label.as_str()).collect();
+    assert_eq!(labels[..2], ["contribution, crowns", "for the area"]);
+    assert_eq!(labels.len(), 10);
+    assert!(money.rows[0].cells.iter().all(|cell| cell.text == "1\u{a0}500"), "{:?}", money.rows[0].cells);
+    let said = &money.rows[0].cells[0].spoken;
+    assert!(
+        said.contains("costs nothing so far: wage of the crew, battery set, workstation and wage"),
+        "{said}"
+    );
+    assert_eq!(window.state().document().undo_label(), Some("currency"));
 }

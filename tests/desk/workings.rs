@@ -9,7 +9,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
-use obliquity::board::Place;
+use obliquity::board::{CellOpens, Place, Row};
 use obliquity::document::{Document, Edit};
 use obliquity::engine::Engine;
 use obliquity::strategies::Change;
@@ -226,7 +226,9 @@ fn a_figure_of_the_board_opens_its_working() {
     let mut opened = 0;
     let rows = board.bands.iter().flat_map(|band| &band.rows).filter(|row| row.place == Place::Always);
     // The block is adjusted later.
-    for row in rows.filter(|row| measure(row.measure).depth <= Depth::Views) {
+    let worked =
+        |row: &&Row| measure(row.measure).depth <= Depth::Views && row.cells[0].opens == CellOpens::Working;
+    for row in rows.filter(worked) {
         let all = board.columns.iter().zip(&row.cells);
         for (way, (column, cell)) in [Way::Pointer, Way::Keys].into_iter().zip(all) {
             // What lies below the window's edge is reached with keys alone.

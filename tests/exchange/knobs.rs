@@ -18,6 +18,7 @@ fn give_all(scenario: &mut Scenario) {
     conditions.light = Some(LightLevel::Metered { ev100: 13.0 });
     conditions.height_rule = HeightRule::Custom { limit_m: 90.0 };
     conditions.wind.from_deg = Some(200.0);
+    scenario.job.price = Some(1400.0);
     let site = Arc::make_mut(&mut scenario.site);
     site.origin = Some(GeoPoint { latitude_deg: 48.0, longitude_deg: 9.5 });
     let typical = TypicalBuilding { width_m: 10.0, depth_m: 12.0, height_m: 8.0, spacing_m: 30.0 };

@@ -36,6 +36,7 @@ mod listed;
 mod output;
 mod own;
 mod packed_jpeg;
+mod priced;
 mod processed_jobs;
 mod purchase;
 mod reference;

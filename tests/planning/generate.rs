@@ -37,6 +37,28 @@ impl Dice {
     }
 }
 
+/// The same with a job that has a price, wages and rates.
+pub(crate) fn priced(seed: u64) -> Scenario {
+    let mut dice = Dice::new(seed + 3_000_000);
+    let job = Job {
+        currency: "crowns".to_owned(),
+        price: Some(dice.within(200.0, 4000.0)),
+        crew: f64::from(dice.whole(1, 3)),
+        crew_wage_per_h: dice.within(10.0, 90.0),
+        road_h: dice.within(0.0, 6.0),
+        road_km: dice.within(0.0, 300.0),
+        road_per_km: dice.within(0.1, 1.0),
+        control_point_price: dice.within(0.0, 40.0),
+        battery_set_price: dice.within(50.0, 900.0),
+        battery_cycles: f64::from(dice.whole(80, 400)),
+        machine_per_h: dice.within(0.0, 8.0),
+        attended_wage_per_h: dice.within(10.0, 90.0),
+        again_share: dice.within(0.0, 0.6),
+        sign_off: dice.within(0.0, 300.0),
+    };
+    Scenario { job, ..scenario(seed) }
+}
+
 /// A site of 1 to 25 ha with two aircraft and two to four strategies; nothing in it is refused by the checks.
 pub(crate) fn scenario(seed: u64) -> Scenario {
     let mut dice = Dice::new(seed);
@@ -58,6 +80,7 @@ pub(crate) fn scenario(seed: u64) -> Scenario {
         conditions,
         requirement: Requirement::default(),
         rates: Rates::default(),
+        job: Job::default(),
         underlay: None,
     };
     for _ in 0..dice.whole(2, 4) {

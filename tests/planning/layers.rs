@@ -4,8 +4,8 @@ use crate::sources::{circle, homes, named_twice, sources};
 
 /// From the ground up; what stands in a layer uses its own and those before it.
 const LAYERS: [&str; 13] = [
-    "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "network",
-    "result", "money", "evaluate",
+    "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "network", "money",
+    "result", "evaluate",
 ];
 
 /// Derived: the rule itself.

@@ -2,12 +2,112 @@
 
 #![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 
+use crate::generate;
 use obliquity_planning::money::{
     BatteryWear, BreakEven, BreakEvenMix, Firm, Fleet, FleetCase, FleetMember, FreedHours, Holding, JobFacts,
-    JobMoney, JobType, Lever, Offer, Running, Turn, Unsure, capital_recovery, job_terms, net_present_value,
-    payback_years, sinking_fund,
+    JobFigures, JobMoney, JobType, Lever, Offer, Running, Turn, Unsure, capital_recovery, job_terms,
+    net_present_value, payback_years, sinking_fund,
 };
+use obliquity_planning::{Depth, Evaluator, Job, NoWatch, Store};
 use proptest::prelude::*;
+
+/// Derived: by hand. Two people 2.5 h on site and 1.5 h on the road at 40 take 320; 60 km at 0.5 take 30; four points at 10 take 40;
+/// three full sets of 300 over 150 cycles take 6; ten machine hours at 3 and two attended ones at 50 take 130; a fifth of visits
+/// made again adds a quarter of 356; sign-off 100. Of 1500 are left 785, over 12.5 ha 62.8 a hectare.
+#[test]
+fn what_a_job_leaves_is_worked_by_hand() {
+    let job = Job {
+        price: Some(1500.0),
+        crew: 2.0,
+        crew_wage_per_h: 40.0,
+        road_h: 1.5,
+        road_km: 60.0,
+        road_per_km: 0.5,
+        control_point_price: 10.0,
+        battery_set_price: 300.0,
+        battery_cycles: 150.0,
+        machine_per_h: 3.0,
+        attended_wage_per_h: 50.0,
+        again_share: 0.2,
+        sign_off: 100.0,
+        ..Job::default()
+    };
+    let facts = JobFacts { on_site_h: 2.5, battery_cycles: 3.0, machine_h: 10.0, attended_h: 2.0 };
+    let figures = JobFigures::new(&job, facts, 4, 125_000.0).unwrap();
+    let terms = figures.terms;
+    let parts = [terms.crew, terms.travel, terms.control_survey, terms.battery_wear, terms.processing()];
+    assert_eq!(parts, [320.0, 30.0, 40.0, 6.0, 130.0]);
+    assert!((terms.again - 89.0).abs() < 1e-9 && terms.sign_off == 100.0);
+    assert!((terms.contribution() - 785.0).abs() < 1e-9);
+    assert!((figures.contribution_per_ha() - 62.8).abs() < 1e-9);
+    let unpriced = Job { price: None, ..job };
+    assert_eq!(JobFigures::new(&unpriced, facts, 4, 125_000.0), None);
+}
+
+/// Derived: on drawn scenarios what a job leaves of its price is what a firm of the same wages keeps of it, its parts add up, a
+/// strategy that cannot be flown has none, and more visits made again leave less.
+#[test]
+fn a_board_and_a_firm_agree_on_drawn_jobs() {
+    let (mut told, mut refused) = (0, 0);
+    for seed in 0..12 {
+        let scenario = generate::priced(seed);
+        let job = &scenario.job;
+        let store = Store::new(1 << 26);
+        let evaluator = Evaluator { store: &store, watch: &NoWatch };
+        let mut worse = scenario.clone();
+        worse.job.again_share = 0.7;
+        for strategy in &scenario.strategies {
+            let quick = evaluator.evaluate(&scenario, strategy.id, Depth::Quick).unwrap();
+            assert_eq!(quick.job, None, "hours of processing are not known yet");
+            let outcome = evaluator.evaluate(&scenario, strategy.id, Depth::Views).unwrap();
+            let Some(own) = &outcome.job else {
+                assert!(!outcome.feasible());
+                refused += 1;
+                continue;
+            };
+            let load = outcome.load.as_ref().unwrap();
+            let facts = JobFacts {
+                on_site_h: outcome.timing.as_ref().unwrap().time.time_on_site_s() / 3600.0,
+                battery_cycles: outcome.flight().unwrap().energy_sets(),
+                machine_h: load.hours.unwrap().total_h(),
+                attended_h: load.attended.total_h(),
+            };
+            let firm = Firm {
+                crew: job.crew,
+                crew_wage_per_h: job.crew_wage_per_h,
+                attended_wage_per_h: job.attended_wage_per_h,
+                machine_per_h: job.machine_per_h,
+                road_per_km: job.road_per_km,
+                ..firm()
+            };
+            let points = f64::from(scenario.conditions_of(strategy.id).control_points);
+            let money = JobMoney {
+                price: job.price.unwrap(),
+                road_h: job.road_h,
+                road_km: job.road_km,
+                control_survey: points * job.control_point_price,
+                attended_h: None,
+                again_share: job.again_share,
+                sign_off: job.sign_off,
+            };
+            let wear = BatteryWear { set_price: job.battery_set_price, cycles: job.battery_cycles };
+            let terms = job_terms(&firm, &money, &facts, &wear, 0.0);
+            assert_eq!(own.terms.contribution(), terms.contribution(), "{}", strategy.name);
+            let parts = own.terms.crew
+                + own.terms.travel
+                + own.terms.control_survey
+                + own.terms.battery_wear
+                + own.terms.processing()
+                + own.terms.again
+                + own.terms.sign_off;
+            assert!((parts - own.terms.costs()).abs() < 1e-9 * parts);
+            let more = evaluator.evaluate(&worse, strategy.id, Depth::Views).unwrap();
+            assert!(more.job.unwrap().terms.contribution() < own.terms.contribution());
+            told += 1;
+        }
+    }
+    assert!(told > 20, "{told} told, {refused} refused");
+}
 
 /// Memory: the documented example of a general-purpose finance library for NPV.
 #[test]
@@ -76,9 +176,12 @@ fn running() -> Running {
 
 fn member(name: &str, holding: Holding, hours: &[Option<f64>]) -> FleetMember {
     let offer = |hours: &Option<f64>| match hours {
-        Some(on_site_h) => {
-            Offer::Flown(JobFacts { on_site_h: *on_site_h, battery_cycles: 2.0, machine_h: 5.0 })
-        }
+        Some(on_site_h) => Offer::Flown(JobFacts {
+            on_site_h: *on_site_h,
+            battery_cycles: 2.0,
+            machine_h: 5.0,
+            attended_h: 3.0,
+        }),
         None => Offer::Closed,
     };
     FleetMember {
@@ -106,7 +209,7 @@ fn job(name: &str, count: f64, price: f64) -> JobType {
         road_h: 1.0,
         road_km: 40.0,
         control_survey: 0.0,
-        attended_h: 1.0,
+        attended_h: Some(1.0),
         again_share: 0.0,
         sign_off: 0.0,
     };
@@ -164,7 +267,7 @@ fn saved_minutes_make_one_more_visit_a_day_or_nothing() {
     let mut case = viaducts(0.0);
     case.firm.freed = FreedHours::SoldAsDays { share: 0.5, day_value: 700.0 };
     case.fleets[1].members[0].offers[0] =
-        Offer::Flown(JobFacts { on_site_h: 1.5, battery_cycles: 2.0, machine_h: 5.0 });
+        Offer::Flown(JobFacts { on_site_h: 1.5, battery_cycles: 2.0, machine_h: 5.0, attended_h: 3.0 });
     // 40 estates: 20 days before, 13 1/3 after: six whole ones, half of them sold
     let gain = case.gain(1, &case.counts());
     assert_eq!(gain.freed_days, 6.0);
@@ -397,7 +500,7 @@ proptest! {
     #[test]
     fn parts_of_a_job_add_up(on_site_h in 0.1..20.0, again in 0.0..0.8, price in 0.0..5000.0) {
         let mut money = job("One", 1.0, price).money;
-        let facts = JobFacts { on_site_h, battery_cycles: 3.0, machine_h: 4.0 };
+        let facts = JobFacts { on_site_h, battery_cycles: 3.0, machine_h: 4.0, attended_h: 3.0 };
         let wear = BatteryWear { set_price: 400.0, cycles: 200.0 };
         let once = job_terms(&firm(), &money, &facts, &wear, 0.0);
         money.again_share = again;

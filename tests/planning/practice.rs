@@ -4,8 +4,8 @@ use crate::layout::{aircraft, camera_g, flat_site};
 use glam::DVec2;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Above, Aircraft, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Id, NoWatch, Outcome, Rates,
-    Requirement, Scenario, Site, Store, Structure, StructureKind, Template,
+    Above, Aircraft, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Id, Job, NoWatch, Outcome,
+    Rates, Requirement, Scenario, Site, Store, Structure, StructureKind, Template,
 };
 use std::sync::Arc;
 
@@ -56,6 +56,7 @@ fn outcome_with_margin(template: Template, camera: &Camera, margin_m: Option<f64
         conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
+        job: Job::default(),
         underlay: None,
     };
     let store = Store::new(1 << 24);

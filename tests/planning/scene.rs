@@ -102,6 +102,7 @@ pub(crate) fn scenario(site: Site, height_m: f64) -> Scenario {
         conditions: Conditions { wind: wind::Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
+        job: Job::default(),
         underlay: None,
     }
 }

@@ -3,7 +3,7 @@
 use crate::target::Target;
 use glam::DVec2;
 use obliquity_planning::{
-    At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Knob, KnobId, OnSite, Pass, Rates, Reported,
+    At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Job, Knob, KnobId, OnSite, Pass, Rates, Reported,
     Requirement, Scenario, Site, Underlay,
 };
 use std::sync::Arc;
@@ -132,7 +132,7 @@ impl ScenarioNames {
     }
 }
 
-/// What the job must deliver, what it is flown under, and how long processing takes.
+/// What the job must deliver, what it is flown under, how long processing takes, and what it brings and takes in money.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Terms {
     /// What the job must deliver.
@@ -141,6 +141,8 @@ pub struct Terms {
     pub conditions: Conditions,
     /// How long processing takes.
     pub rates: Rates,
+    /// What it brings and takes in money.
+    pub job: Job,
 }
 
 /// An amendment does not fit the scenario.
@@ -174,6 +176,7 @@ impl Terms {
             requirement: scenario.requirement.clone(),
             conditions: scenario.conditions.clone(),
             rates: scenario.rates.clone(),
+            job: scenario.job.clone(),
         }
     }
 }
@@ -264,7 +267,12 @@ impl Amendment {
                 }
             }
             Part::Terms(terms) => {
-                let Terms { requirement, conditions, rates } = (**terms).clone();
+                let Terms { requirement, conditions, rates, job } = (**terms).clone();
+                let before = std::mem::replace(&mut scenario.job, job);
+                if let Some(fault) = fault_in(scenario, "job") {
+                    scenario.job = before;
+                    return Err(AmendError::Fault(fault));
+                }
                 (scenario.requirement, scenario.conditions, scenario.rates) =
                     (requirement, conditions, rates);
             }

@@ -168,6 +168,18 @@ pub fn number_and(
     number_in(ui, input.with_max_x(split), named, kind, value, units)
 }
 
+/// A number that may be left to the program; gives what it was changed to, nothing where it is left out then.
+pub fn optional_number(
+    ui: &mut Ui,
+    named: Named<'_>,
+    kind: Kind,
+    given: (Option<f64>, f64, &str),
+    units: Units,
+) -> Option<Option<f64>> {
+    let at = row(ui);
+    optional_at(ui, at, named, kind, given, units).map(ChangedTo::value)
+}
+
 /// A number that may be left to the program; `begins_at` is what it is when it is first set, and `left_out` says what
 /// holds where it is not. Gives what it was changed to.
 fn optional_at(

@@ -9,6 +9,10 @@ pub(crate) const HINT: &str = "Click or Enter: how it comes about.";
 /// What is said of a figure for which many images have to be adjusted first.
 pub(crate) const BLOCK_HINT: &str = "Click or Enter: adjust the block in full; so many images take a while.";
 
+/// What is said where a price is missed.
+pub(crate) const PRICE_HINT: &str =
+    "Click or Enter: price, wages and other costs of the job, on the screen Requirement.";
+
 /// Makes a place with a figure one that opens its working; [`Response::clicked`] asks for it.
 pub(crate) fn figure(ui: &Ui, area: Rect, id: egui::Id, spoken: &str, hover: &str) -> Response {
     let hover = if hover.is_empty() { HINT.to_owned() } else { format!("{hover}\n\n{HINT}") };

@@ -1,4 +1,4 @@
-//! What the job must deliver, and how long processing takes.
+//! What the job must deliver, how long processing takes, and what the job brings and takes in money.
 
 use crate::amendment::{Subject, Terms};
 use crate::board::Headline;
@@ -6,9 +6,10 @@ use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, NameBeside, Named, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
-use egui::{Frame, Margin, Panel, ScrollArea, Sense, Ui, vec2};
+use egui::{Frame, Margin, Panel, ScrollArea, Sense, TextEdit, Ui, vec2};
+use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Accuracy, AccuracyLevel, At, KnobGroup, KnobId, Part, RateStanding, Rates, Requirement, SurfaceClass,
+    Accuracy, AccuracyLevel, At, Job, KnobGroup, KnobId, Part, RateStanding, Rates, Requirement, SurfaceClass,
     knob,
 };
 
@@ -50,6 +51,7 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
+            let is_wide = ui.available_width() >= 4.0 * (CARD + space::GROUP);
             beside_or_below(ui, 3.0 * (CARD + space::GROUP), |ui| {
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
@@ -60,11 +62,20 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
                     ui.set_width(CARD);
                     accuracy(ui, given, asks);
                     requirement(ui, &knob::VIEWS, given, asks);
+                    if !is_wide {
+                        job(ui, given, asks);
+                    }
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD);
                     rates(ui, given, asks);
                 });
+                if is_wide {
+                    ui.vertical(|ui| {
+                        ui.set_width(CARD);
+                        job(ui, given, asks);
+                    });
+                }
             });
         });
     });
@@ -144,6 +155,28 @@ fn level(ui: &mut Ui, requirement: &Requirement) -> Option<Requirement> {
     let picked = form::choice(ui, named, &CHOICES, chosen)?;
     let accuracy = Accuracy { level: AccuracyLevel::ALL[picked], ..requirement.accuracy };
     Some(Requirement { accuracy, ..requirement.clone() })
+}
+
+/// What the job brings and takes in money.
+fn job(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
+    let terms = given.terms;
+    form::card(ui, knob::JOB.name, knob::JOB.note, |ui| {
+        let mut name = terms.job.currency.clone();
+        let hint = "What amounts are in, by its name; nothing is converted";
+        let named = Named { name: "Currency", spoken: "Currency", hint };
+        let area = form::place(ui, named);
+        let field =
+            ui.put(area, TextEdit::singleline(&mut name).hint_text("its name").char_limit(NAME_CHARS));
+        form::spoken(ui, &field, named.spoken);
+        if field.on_hover_text(hint).changed() {
+            let currency = name.trim_start().to_owned();
+            let job = Job { currency, ..terms.job.clone() };
+            asks.push(put("currency".into(), Terms { job, ..terms.clone() }));
+        }
+        if let Some((knob, job)) = rows(given).group(ui, &knob::JOB, &terms.job) {
+            asks.push(put(Subject::input(&knob, At::Scenario, knob.whole), Terms { job, ..terms.clone() }));
+        }
+    });
 }
 
 fn put(what: Subject, terms: Terms) -> RequirementAsk {

@@ -21,6 +21,9 @@ const FLOWN: &str = "flown";
 const BOUGHT_IN: &str = "bought in";
 const SHUT: &str = "closed";
 
+/// Stands for the hours at the workstation where the job sets none.
+const AS_PROCESSED: &str = "as processed";
+
 /// Places on the sheet of the firm.
 const CREW: &str = "Firm!$B$3";
 const CREW_WAGE: &str = "Firm!$B$4";
@@ -33,6 +36,10 @@ const INTEREST: &str = "Firm!$B$12";
 const FREED: &str = "Firm!$B$13";
 const SOLD_SHARE: &str = "Firm!$B$14";
 const DAY_VALUE: &str = "Firm!$B$15";
+
+/// What the hours that a fleet saves are, as formulas know them.
+const NOT_PAID: &str = "not paid";
+const SOLD: &str = "paid, sold as days";
 
 /// How cells look.
 struct CellLooks {
@@ -77,6 +84,10 @@ impl SheetPen<'_> {
 
     fn input(&mut self, (row, column): (u32, u16), value: f64) -> Result<(), XlsxError> {
         self.sheet.write_with_format(row, column, value, &self.looks.input).map(drop)
+    }
+
+    fn input_text(&mut self, (row, column): (u32, u16), text: &str) -> Result<(), XlsxError> {
+        self.sheet.write_with_format(row, column, text, &self.looks.input).map(drop)
     }
 
     /// A formula, with what it comes to for those who show a workbook without working it out.
@@ -144,9 +155,9 @@ type SheetOf<'a> = dyn Fn(&mut SheetPen<'_>) -> Result<(), XlsxError> + 'a;
 /// What hours are worth that a fleet saves, as the sheet names it.
 fn freed_name(freed: FreedHours) -> &'static str {
     match freed {
-        FreedHours::NotPaid => "not paid",
-        FreedHours::SoldAsDays { .. } => "sold as days",
-        FreedHours::Slack => "bring nothing",
+        FreedHours::NotPaid => NOT_PAID,
+        FreedHours::SoldAsDays { .. } => SOLD,
+        FreedHours::Slack => "paid, not used",
     }
 }
 
@@ -177,8 +188,8 @@ fn firm(pen: &mut SheetPen<'_>, firm: &Firm, study_years: u32) -> Result<(), Xls
     pen.input((11, 1), firm.interest)?;
     pen.text((12, 0), "hours that a fleet saves are")?;
     let name = freed_name(firm.freed);
-    pen.sheet.write_with_format(12, 1, name, &pen.looks.input)?;
-    pen.text((12, 2), "not paid, sold as days, or bring nothing")?;
+    pen.input_text((12, 1), name)?;
+    pen.text((12, 2), "not paid; paid, sold as days; or paid, not used")?;
     pen.text((13, 0), "share of whole freed days that is sold")?;
     pen.input((13, 1), share)?;
     pen.text((14, 0), "what a sold day leaves")?;
@@ -206,19 +217,16 @@ fn jobs(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
     for (row, job) in (FIRST..).zip(&case.jobs) {
         let money = &job.money;
         pen.text((row, 0), &job.name)?;
-        let inputs = [
-            job.count,
-            money.price,
-            money.road_h,
-            money.road_km,
-            money.control_survey,
-            money.attended_h,
-            money.again_share,
-            money.sign_off,
-        ];
+        let inputs = [job.count, money.price, money.road_h, money.road_km, money.control_survey];
         for (column, value) in (1..).zip(inputs) {
             pen.input((row, column), value)?;
         }
+        match money.attended_h {
+            Some(attended_h) => pen.input((row, 6), attended_h)?,
+            None => pen.input_text((row, 6), AS_PROCESSED)?,
+        }
+        pen.input((row, 7), money.again_share)?;
+        pen.input((row, 8), money.sign_off)?;
         pen.formula((row, 9), &format!("=1/(1-H{})", line(row)), money.visits())?;
     }
     Ok(())
@@ -339,6 +347,7 @@ fn one_job(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
         "one job leaves",
         "days",
         "wages in it",
+        "at workstation, h, as processed",
     ];
     pen.heads("What one job brings and takes", &heads)?;
     for fleet in 0..case.fleets.len() {
@@ -395,7 +404,7 @@ fn one_row(
         (when(&format!("F{n}*Fleets!M{own}/Fleets!N{own}")), terms.battery_wear),
         (when(&format!("J{n}*Fleets!L{own}")), terms.hire),
         (when(&format!("G{n}*{MACHINE_HOUR}")), terms.machine),
-        (when(&format!("Jobs!G{kind}*{ATTENDED_WAGE}")), terms.attended),
+        (when(&format!("IF(ISNUMBER(Jobs!G{kind}),Jobs!G{kind},X{n})*{ATTENDED_WAGE}")), terms.attended),
         (when(&format!("(Jobs!J{kind}-1)*(K{n}+L{n}+N{n}+O{n})")), terms.again),
         (format!("=H{n}"), terms.bought_in),
         (format!("=IF(D{n}=\"{SHUT}\",0,Jobs!I{kind})"), terms.sign_off),
@@ -406,7 +415,7 @@ fn one_row(
     for (column, (formula, value)) in (8..).zip(rest) {
         pen.formula((row, column), &formula, value)?;
     }
-    Ok(())
+    pen.input((row, 23), facts.map_or(0.0, |facts| facts.attended_h))
 }
 
 /// The row of the sheet of the year that a kind of job of a fleet has.
@@ -578,9 +587,9 @@ fn answer(
             (format!("=SUM(Fleets!Q{}:Q{})", line(own_rows.0), line(own_rows.1)), own.own_cost),
             (format!("=B{n}-C{n}"), own.result()),
             (format!("=B{n}-B{kept}"), gain.contribution),
-            (format!("=IF({FREED}=\"not paid\",0,SUM(Year!M{from}:M{to}))"), gain.paid_anyway),
+            (format!("=IF({FREED}=\"{NOT_PAID}\",0,SUM(Year!M{from}:M{to}))"), gain.paid_anyway),
             (format!("=MAX(0,INT({days}+1E-9))"), gain.freed_days),
-            (format!("=IF({FREED}=\"sold as days\",{SOLD_SHARE}*G{n}*{DAY_VALUE},0)"), gain.sold),
+            (format!("=IF({FREED}=\"{SOLD}\",{SOLD_SHARE}*G{n}*{DAY_VALUE},0)"), gain.sold),
             (format!("=C{n}-C{kept}"), gain.own_cost),
             (format!("=E{n}-F{n}+H{n}-I{n}"), gain.total()),
         ];

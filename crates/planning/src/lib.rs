@@ -83,7 +83,7 @@ pub use scenario::pattern::*;
 pub use scenario::{
     Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, AttendedRates, Attitude, CalibratedBy,
     Camera, CameraCalibration, Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance,
-    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
+    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, Job, KeepOut, Knob,
     KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault,
     Part, Pass, Pier, PointRole, ProcessingStage, RateCalibration, RateStanding, Rates, Reported,
     Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,

@@ -7,6 +7,7 @@ mod finance;
 mod fleet;
 mod gain;
 mod job;
+mod own_job;
 mod portfolio;
 mod sure;
 mod year;
@@ -16,7 +17,11 @@ pub use case::FleetCase;
 pub use finance::{capital_recovery, net_present_value, payback_years, sinking_fund};
 pub use fleet::{Fleet, FleetMember, Holding, OwnCost, OwnTerms, Running};
 pub use gain::Gain;
-pub use job::{BatteryWear, Firm, FreedHours, JobFacts, JobMoney, JobTerms, JobType, Offer, job_terms};
+pub use job::{
+    BatteryWear, Firm, FreedHours, JobFacts, JobMoney, JobRates, JobTerms, JobType, Offer, flown_terms,
+    job_terms,
+};
+pub use own_job::JobFigures;
 pub use portfolio::{
     JobPrice, JobSettings, Portfolio, PortfolioAircraft, PortfolioFleet, PortfolioJob, PortfolioMember,
 };

@@ -4,6 +4,7 @@ pub(crate) mod crew;
 pub(crate) mod equipment;
 pub(crate) mod faults;
 pub(crate) mod inputs;
+pub(crate) mod job;
 pub mod knob;
 pub(crate) mod mission;
 pub(crate) mod on_site;
@@ -24,6 +25,7 @@ pub use equipment::{
     Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter,
 };
 pub use faults::Fault;
+pub use job::Job;
 pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use on_site::OnSite;
@@ -74,6 +76,9 @@ pub struct Scenario {
     /// How long processing takes.
     #[serde(default)]
     pub rates: Rates,
+    /// What the job brings and takes in money.
+    #[serde(default, skip_serializing_if = "Job::is_usual")]
+    pub job: Job,
     /// A picture that the plan is drawn over.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub underlay: Option<Arc<Underlay>>,

@@ -83,7 +83,8 @@ impl App {
     pub(super) fn requirement_table(&self) -> String {
         let scenario = self.document.scenario();
         let required = tsv::of_knobs(knob::OF_REQUIREMENT, &[("", &scenario.requirement)], self.units);
-        required + &tsv::of_knobs(knob::OF_RATES, &[("", &scenario.rates)], self.units)
+        let rates = tsv::of_knobs(knob::OF_RATES, &[("", &scenario.rates)], self.units);
+        required + &rates + &tsv::of_knobs(knob::OF_JOB, &[("", &scenario.job)], self.units)
     }
 
     pub(super) fn timeline_table(&self) -> Option<String> {

@@ -6,6 +6,7 @@ use crate::board::{BoardAsk, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
 use crate::jobs::{Lane, Progress};
+use crate::screen::Screen;
 use crate::strategies::{Change, Lead};
 use egui::Context;
 use obliquity_planning::{Distance, HeldEqual, Hold, Id, KnobId, Pass};
@@ -85,6 +86,7 @@ impl App {
                 self.mark_caution(Some(caution));
             }
             BoardAsk::WorkOutBlock(strategy) => self.ask_for_block(strategy),
+            BoardAsk::EnterPrice => self.turn_to(Screen::REQUIREMENT),
             BoardAsk::Turn(what) => self.turn(what),
             BoardAsk::Stop => self.stop(),
             BoardAsk::Update => self.update(),

@@ -32,6 +32,8 @@ pub enum BoardAsk {
     ShowFigure(Id, MeasureId),
     /// Adjust the block of a strategy in full, though it has many images.
     WorkOutBlock(Id),
+    /// Enter what the job brings and takes.
+    EnterPrice,
     /// Show where a caution holds on the route of a strategy.
     ShowPlace(Id, &'static str),
     /// Open something that is closed, or close it: [`SETTINGS`], [`CAUTIONS`], or a band by its title.

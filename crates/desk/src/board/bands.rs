@@ -44,6 +44,8 @@ struct RowSpec {
     at_least: f64,
     /// How its figures are written, where not as their measure's are.
     form: Option<wording::Form>,
+    /// Whether the job has a price.
+    priced: bool,
 }
 
 /// The bands, in their order.
@@ -103,6 +105,15 @@ pub(super) fn bands(
             rows: rows(MeasureGroup::Processing),
             view_angles: ViewAngles::None,
         },
+        BoardBand {
+            title: band_title(MeasureGroup::Money),
+            hint: "What the job leaves of its price with each strategy: less crew, travel, control survey, battery wear, \
+                   processing, visits that are expected to be made again, and sign-off; opened, each of them. Price, wages \
+                   and rates are entered on the screen Requirement; what is 0 there costs nothing. Amounts are in your own \
+                   currency, none is converted; what the aircraft costs a year is not in it. Not financial advice.",
+            rows: rows(MeasureGroup::Money),
+            view_angles: ViewAngles::None,
+        },
     ]
 }
 
@@ -154,13 +165,21 @@ fn place(id: MeasureId) -> Place {
         | MeasureId::PrecisionVertical
         | MeasureId::FocalSigma
         | MeasureId::Doming
-        | MeasureId::DomePerPixel => Place::Opened,
+        | MeasureId::DomePerPixel
+        | MeasureId::JobCost
+        | MeasureId::JobCrew
+        | MeasureId::JobTravel
+        | MeasureId::JobControlSurvey
+        | MeasureId::JobBatteryWear
+        | MeasureId::JobProcessing
+        | MeasureId::JobAgain
+        | MeasureId::JobSignOff => Place::Opened,
         _ => Place::Always,
     }
 }
 
 /// Whether a figure has a row: of surfaces that the site has, and energy in watt-hours where that is known of all, else in full
-/// battery sets; moves where a strategy has somewhere to move to.
+/// battery sets; moves where a strategy has somewhere to move to; of money the first alone until there is a price.
 fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>]) -> bool {
     let flown = || subjects.iter().filter_map(|s| s.known?.quick.ok()).filter(|outcome| outcome.feasible());
     let of_all = |measure: &Measure| flown().next().is_some() && flown().all(|o| measure.read(o).is_some());
@@ -169,6 +188,7 @@ fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>
         (MeasureId::Coverage(class) | MeasureId::GsdP95(class), _) => classes(scenario).contains(&class),
         (_, KnownOf::Capacity { .. }) => of_all(measure),
         (_, KnownOf::SeveralTakeOffs) => scenario.strategies.iter().any(|own| !own.take_offs_m.is_empty()),
+        (id, KnownOf::Priced) => id == MeasureId::JobContribution || scenario.job.price.is_some(),
         (_, KnownOf::All) => !MEASURES.iter().find(stands_in).is_some_and(of_all),
     }
 }
@@ -201,10 +221,13 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         .filter(|(_, value)| *value > 0.0)
         .map(|(beside, value)| format!("{} {}", told(beside.unit, value, None), beside.name));
     let more: Vec<String> = more.collect();
+    let free = outcome.job.as_ref().filter(|_| measure.id == MeasureId::JobContribution);
+    let free = free.map(|own| own.job.at_nothing()).filter(|free| !free.is_empty());
+    let free = free.map(|free| format!("costs nothing so far: {}", wording::listed(&free)));
     let doubt = in_parts(outcome, measure.id);
     let is_preview = measure.group == MeasureGroup::Accuracy && outcome.depth < Depth::Network;
     let preview = is_preview.then(|| "a preview from fewer tie points".to_owned());
-    let more: Vec<String> = more.into_iter().chain(preview).chain(doubt.clone()).collect();
+    let more: Vec<String> = more.into_iter().chain(preview).chain(doubt.clone()).chain(free).collect();
     let note = (!more.is_empty()).then(|| more.join(", "));
     let look = if is_preview { CellLook::First } else { CellLook::Whole };
     Some(Raw { note, doubt, look, ..Raw::plain(value, text, standing(outcome, measure.id)) })
@@ -330,6 +353,9 @@ impl RowSpec {
             None if measure.id == MeasureId::ProcessingHours => {
                 format!(", {}", scenario.rates.standing().told())
             }
+            None if measure.id == MeasureId::JobContribution && !scenario.job.currency.is_empty() => {
+                format!(", {}", scenario.job.currency.trim())
+            }
             None => String::new(),
         };
         let at_least = match measure.unit {
@@ -342,7 +368,8 @@ impl RowSpec {
             _ => 0.0,
         };
         let band = band_title(measure.group);
-        RowSpec { measure, band, reference: scenario.reference, unit_label, required, fails, at_least, form }
+        let (reference, priced) = (scenario.reference, scenario.job.price.is_some());
+        RowSpec { measure, band, reference, unit_label, required, fails, at_least, form, priced }
     }
 
     /// What is asked of a strategy.
@@ -360,6 +387,7 @@ fn band_title(group: MeasureGroup) -> &'static str {
         MeasureGroup::Time => "Time",
         MeasureGroup::Images => "Images",
         MeasureGroup::Processing => "Processing",
+        MeasureGroup::Money => "Money",
     }
 }
 
@@ -402,8 +430,10 @@ fn row(spec: &RowSpec, before: Option<&Before>, subjects: &[BoardSubject<'_>], u
             let whisker = raw.as_ref().and_then(|raw| whisker(raw, subject, full));
             let difference = difference(spec, subjects, subject, units);
             let cell = cell(raw, freshness, limit(subject.strategy.id), full, difference, &of);
-            let before = was(subject).map(|value| value / full).filter(|at| cell.bar.is_elsewhere(*at));
-            unasked(Cell { whisker, before, ..cell }, spec.measure, subject, &of)
+            let before =
+                was(subject).map(|value| (value / full).max(0.0)).filter(|at| cell.bar.is_elsewhere(*at));
+            let cell = Cell { whisker, before, ..cell };
+            unpriced(unasked(cell, spec.measure, subject, &of), spec, &of)
         })
         .collect();
     let Measure { id, name, label, explanation, .. } = *spec.measure;
@@ -457,6 +487,7 @@ fn difference(
     let text = match (spec.form, measure.unit) {
         (Some(form), _) => show::difference_as(form, own - others),
         (None, Unit::Metres) => show::difference_of_lengths(units, own - others),
+        (None, Unit::MoneyPerHectare) => show::difference_in(units, measure.unit, own - others),
         (None, unit) => show::difference(unit, own - others),
     };
     let text = text?;
@@ -496,6 +527,19 @@ fn unasked(cell: Cell, measure: &Measure, subject: &BoardSubject<'_>, of: &str) 
     Cell { text, spoken, opens: CellOpens::Block, ..cell }
 }
 
+/// What stands in place of what the job leaves until it has a price.
+fn unpriced(cell: Cell, spec: &RowSpec, of: &str) -> Cell {
+    if spec.priced || spec.measure.known_of != KnownOf::Priced {
+        return cell;
+    }
+    let text = ENTER_PRICE.to_owned();
+    let spoken = format!("{of}: {text}");
+    Cell { text, spoken, opens: CellOpens::Price, freshness: Freshness::Fresh, ..cell }
+}
+
+/// Offers to enter a price.
+const ENTER_PRICE: &str = "enter the job's price";
+
 /// Offers to adjust a block.
 pub(super) const WORK_IT_OUT: &str = "click to work it out";
 
@@ -528,7 +572,8 @@ fn cell(
     };
     let bar = match raw.bar {
         RawBar::None => Bar::None,
-        RawBar::Length(value) => Bar::Length(value / full),
+        // what costs more than it brings has no bar
+        RawBar::Length(value) => Bar::Length((value / full).max(0.0)),
         RawBar::Spread([low, middle, high]) => {
             Bar::Spread { low: low / full, middle: middle / full, high: high / full }
         }

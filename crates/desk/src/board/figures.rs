@@ -172,6 +172,12 @@ fn figures(
                     asks.push(BoardAsk::WorkOutBlock(column.strategy));
                 }
             }
+            CellOpens::Price => {
+                let hover = format!("{hover}\n\n{}", opens::PRICE_HINT);
+                if opens::place(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+                    asks.push(BoardAsk::EnterPrice);
+                }
+            }
         }
     }
 }

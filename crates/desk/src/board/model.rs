@@ -311,6 +311,8 @@ pub enum CellOpens {
     Working,
     /// The adjustment of a block of so many images that nobody has asked for it.
     Block,
+    /// Where the price of the job is entered.
+    Price,
 }
 
 /// How far a figure is from the reference strategy's.

@@ -84,8 +84,10 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
     let colors = theme::of(ui);
     let stale = cell.freshness != Freshness::Fresh;
     let places = Places::new(line, differences);
-    if cell.opens == CellOpens::Block && cell.freshness == Freshness::Pending {
-        let color = if cell.text == WORK_IT_OUT { colors.accent } else { colors.muted };
+    let is_missed = cell.opens == CellOpens::Block && cell.freshness == Freshness::Pending;
+    if is_missed || cell.opens == CellOpens::Price {
+        let leads = cell.text == WORK_IT_OUT || cell.opens == CellOpens::Price;
+        let color = if leads { colors.accent } else { colors.muted };
         let words = elided(ui, &cell.text, theme::caption(), color, line.width(), 1);
         let at = pos2(line.left(), line.center().y - words.size().y / 2.0);
         ui.painter().galley(at, words, color);

@@ -86,6 +86,9 @@ fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
         measure.required_of_all(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
     let rests_on = match measure.id {
         MeasureId::ProcessingHours => format!(", {}", scenario.rates.standing().told()),
+        MeasureId::JobContribution if !scenario.job.currency.is_empty() => {
+            format!(", {}", scenario.job.currency.trim())
+        }
         _ => String::new(),
     };
     format!("{}{}{rests_on}", measure.name, asked.unwrap_or_default())

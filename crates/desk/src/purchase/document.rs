@@ -1,6 +1,6 @@
 //! A portfolio that is being worked on. It changes only through [`PortfolioEdit`]s.
 
-use super::input::PortfolioInput;
+use super::input::{JobPart, PortfolioInput};
 use crate::files;
 use crate::history::History;
 use obliquity_exchange::{FileStamp, PortfolioRead};
@@ -25,6 +25,8 @@ pub enum PortfolioEdit {
     Set(PortfolioInput, f64),
     /// Says what hours are worth that a fleet saves.
     Freed(FreedHours),
+    /// Says how long somebody sits at the workstation for a kind of job; absent, as long as processing asks for.
+    Attended(usize, Option<f64>),
     /// Says at which settings each aircraft flies a job.
     Settings(JobSettings),
     /// Takes the scenarios as they are now: what their files hold is noted.
@@ -42,6 +44,9 @@ impl PortfolioEdit {
         match self {
             PortfolioEdit::Set(input, _) => input.whole_name(portfolio),
             PortfolioEdit::Freed(_) => "hours saved".to_owned(),
+            PortfolioEdit::Attended(job, _) => {
+                PortfolioInput::Job(*job, JobPart::Attended).whole_name(portfolio)
+            }
             PortfolioEdit::Settings(_) => "settings of flights".to_owned(),
             PortfolioEdit::Accept => "accept scenarios".to_owned(),
         }
@@ -159,6 +164,11 @@ impl PortfolioDocument {
         match edit {
             PortfolioEdit::Set(input, value) => input.set(&mut next, *value),
             PortfolioEdit::Freed(freed) => next.firm.freed = *freed,
+            PortfolioEdit::Attended(job, hours) => {
+                if let Some(job) = next.jobs.get_mut(*job) {
+                    job.money.attended_h = *hours;
+                }
+            }
             PortfolioEdit::Settings(settings) => next.settings = *settings,
             PortfolioEdit::Accept => {
                 for (job, held) in next.jobs.iter_mut().zip(&self.held) {

@@ -160,7 +160,7 @@ impl JobPart {
             }
             JobPart::Attended => words(
                 "At workstation",
-                "Hours of somebody at the workstation",
+                "Hours of somebody at the workstation, in place of those that processing asks for",
                 (Unit::Hours, 2, limits::ATTENDED_H),
             ),
             JobPart::Again => words(
@@ -322,7 +322,7 @@ impl PortfolioInput {
                     JobPart::RoadHours => &mut money.road_h,
                     JobPart::RoadKm => &mut money.road_km,
                     JobPart::ControlSurvey => &mut money.control_survey,
-                    JobPart::Attended => &mut money.attended_h,
+                    JobPart::Attended => money.attended_h.as_mut()?,
                     JobPart::Again => &mut money.again_share,
                     JobPart::SignOff => &mut money.sign_off,
                 })

@@ -123,10 +123,32 @@ pub(super) fn firm(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAs
     for (job, own) in sheet.portfolio.jobs.iter().enumerate() {
         form::card(ui, &format!("One job of {}", own.name), "", |ui| {
             for part in JobPart::ALL {
-                row(ui, sheet, PortfolioInput::Job(job, part), asks);
+                match part {
+                    JobPart::Attended => attended(ui, sheet, job, asks),
+                    _ => row(ui, sheet, PortfolioInput::Job(job, part), asks),
+                }
             }
         });
         ui.add_space(space::ROW);
+    }
+}
+
+/// Hours at the workstation: those that processing asks for unless others are set.
+fn attended(ui: &mut Ui, sheet: &PurchaseSheet, job: usize, asks: &mut Vec<PurchaseAsk>) {
+    let input = PortfolioInput::Job(job, JobPart::Attended);
+    let Some(words) = input.words(&sheet.portfolio) else { return };
+    let spoken = input.whole_name(&sheet.portfolio);
+    let named = Named { name: words.name, spoken: &spoken, hint: words.hint };
+    let known = sheet.known.as_ref().and_then(|known| known.jobs.get(job));
+    let left_out = known.map_or("as processed", |row| row.attended.as_str());
+    let now = sheet.portfolio.jobs[job].money.attended_h;
+    let begins_at = known.map_or(0.0, |row| row.attended_h);
+    let given = (now, begins_at, left_out);
+    if let Some(hours) = form::optional_number(ui, named, words.kind, given, sheet.units) {
+        asks.push(PurchaseAsk::Edit(match hours {
+            Some(hours) if now.is_some() => PortfolioEdit::Set(input, hours),
+            hours => PortfolioEdit::Attended(job, hours),
+        }));
     }
 }
 

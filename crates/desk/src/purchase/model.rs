@@ -113,6 +113,10 @@ pub struct JobRow {
     pub cells: Vec<JobCell>,
     /// Who does not fly it, and why.
     pub closed: Vec<String>,
+    /// Hours at the workstation that processing asks for, by whom it is flown: "as processed: 1.4 to 2.1 h".
+    pub attended: String,
+    /// The least of them.
+    pub attended_h: f64,
 }
 
 /// Scenarios that hold something else than when the portfolio was last looked at.
@@ -346,7 +350,32 @@ fn job_row(figures: &PurchaseFigures, job: usize) -> JobRow {
         let year = &figures.fleets[fleet].year.jobs[job];
         cell(figures, (fleet, job), year, kept)
     });
-    JobRow { name: case.jobs[job].name.clone(), cells: cells.collect(), closed: closed(figures, job) }
+    let (attended, attended_h) = attended(figures, job);
+    JobRow {
+        name: case.jobs[job].name.clone(),
+        cells: cells.collect(),
+        closed: closed(figures, job),
+        attended,
+        attended_h,
+    }
+}
+
+/// Hours at the workstation that processing asks for with those who fly a kind of job, in words, and the least of them.
+fn attended(figures: &PurchaseFigures, job: usize) -> (String, f64) {
+    let members = figures.purchase.case.fleets.iter().flat_map(|fleet| &fleet.members);
+    let flown = members.filter_map(|member| match &member.offers[job] {
+        Offer::Flown(facts) => Some(facts.attended_h),
+        Offer::BoughtIn { .. } | Offer::Closed => None,
+    });
+    let ends = flown.fold(None, |ends: Option<(f64, f64)>, hours| {
+        Some(ends.map_or((hours, hours), |(low, high)| (low.min(hours), high.max(hours))))
+    });
+    let Some((low, high)) = ends else { return ("as processed".to_owned(), 0.0) };
+    let text = |hours: f64| trimmed(hours, 1);
+    if text(low) == text(high) {
+        return (format!("as processed: {} h", text(low)), low);
+    }
+    (format!("as processed: {} to {} h", text(low), text(high)), low)
 }
 
 fn cell(

@@ -164,6 +164,7 @@ fn contribution(case: &FleetCase, fleet: usize, job: usize, year: &JobYear) -> O
     let terms = choice.terms;
     let mut rows = vec![MoneyTerm::amount("price", terms.price)];
     if let Offer::Flown(facts) = member.offers[job] {
+        let attended_h = kind.money.attended_h(&facts);
         rows.extend(flown_rows(case, job, member, (&terms, facts.on_site_h, facts.battery_cycles)));
         rows.push(MoneyTerm::amount(
             format!(
@@ -176,7 +177,7 @@ fn contribution(case: &FleetCase, fleet: usize, job: usize, year: &JobYear) -> O
         rows.push(MoneyTerm::amount(
             format!(
                 "− at the workstation: {} h × {}",
-                trimmed(kind.money.attended_h, 3),
+                trimmed(attended_h, 3),
                 trimmed(case.firm.attended_wage_per_h, 2)
             ),
             terms.attended,

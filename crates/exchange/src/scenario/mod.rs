@@ -6,7 +6,7 @@ mod syntax;
 use crate::files::{read_bounded, save_atomically, too_large, utf8};
 use crate::{FileError, FileErrorKind, FileFault, FileStamp, Place};
 use obliquity_planning::{
-    Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy, Underlay,
+    Aircraft, Conditions, Equipment, Fault, Id, Job, Rates, Requirement, Scenario, Site, Strategy, Underlay,
 };
 use place::{first_field, has_field, locate};
 use ron::Options;
@@ -45,6 +45,8 @@ struct ScenarioFile {
     requirement: Requirement,
     #[serde(default)]
     rates: Rates,
+    #[serde(default, skip_serializing_if = "Job::is_usual")]
+    job: Job,
     /// Left out where there is none, so that files without it stay as they are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     underlay: Option<Arc<Underlay>>,
@@ -276,6 +278,7 @@ impl From<ScenarioFile> for Scenario {
             conditions: file.conditions,
             requirement: file.requirement,
             rates: file.rates,
+            job: file.job,
             underlay: file.underlay,
         }
     }
@@ -294,6 +297,7 @@ impl From<Scenario> for ScenarioFile {
             conditions: scenario.conditions,
             requirement: scenario.requirement,
             rates: scenario.rates,
+            job: scenario.job,
             underlay: scenario.underlay,
         }
     }

@@ -67,6 +67,10 @@ pub enum Unit {
     WattHours,
     /// Full battery sets, parts of one included.
     BatterySets,
+    /// Amounts in whatever currency the user has.
+    Money,
+    /// Such amounts for each hectare, shown for each acre where land is in acres.
+    MoneyPerHectare,
 }
 
 /// What GSD is read and typed in.

@@ -1,6 +1,6 @@
 //! Units that people read and type: metric or US customary. Whatever is computed stays SI, and files stay metric.
 
-use crate::base::exact::{ACRE_M2, FOOT_M, INCH_M, MPH_MPS, POUND_KG};
+use crate::base::exact::{ACRE_M2, FOOT_M, HECTARE_M2, INCH_M, MPH_MPS, POUND_KG};
 use crate::base::unit::{GsdUnit, Unit};
 use serde::{Deserialize, Serialize};
 
@@ -96,7 +96,7 @@ impl Units {
             Unit::Metres => (1.0, "m"),
             Unit::SizeMetres if us => (INCH_M, "in"),
             Unit::SquareMetres if us => (ACRE_M2, "acres"),
-            Unit::SquareMetres => (10_000.0, "ha"),
+            Unit::SquareMetres => (HECTARE_M2, "ha"),
             Unit::GsdMetres if self == Units::UsInches => (INCH_M, "in"),
             Unit::SizeMetres | Unit::GsdMetres => (0.01, "cm"),
             Unit::GsdCentimetres if self == Units::UsInches => (100.0 * INCH_M, "in"),
@@ -113,7 +113,9 @@ impl Units {
             Unit::Degrees => (1.0, "°"),
             Unit::DegreesPerSecond => (1.0, "°/s"),
             Unit::Share => (0.01, "%"),
-            Unit::Count | Unit::Coefficient | Unit::FNumber => (1.0, ""),
+            Unit::Count | Unit::Coefficient | Unit::FNumber | Unit::Money => (1.0, ""),
+            Unit::MoneyPerHectare if us => (HECTARE_M2 / ACRE_M2, "/acre"),
+            Unit::MoneyPerHectare => (1.0, "/ha"),
             Unit::ExposureValue => (1.0, "EV"),
             Unit::Seconds => (60.0, "min"),
             Unit::ReadoutSeconds => (0.001, "ms"),

@@ -94,6 +94,8 @@ impl Form {
     pub fn of(unit: Unit) -> Form {
         let fine = |shown: f64| if shown.abs() < 10.0 { 2 } else { 1 };
         let tenths = |shown: f64| usize::from(shown.abs() < 9.95);
+        // amounts that are small and not whole
+        let hundredths = |shown: f64| if shown.abs() < 99.995 && shown.fract() != 0.0 { 2 } else { 0 };
         let Scale { stored_per_shown, sign, .. } = Units::Metric.scale(unit);
         let form = |usual| Form::new(stored_per_shown, sign, usual);
         match unit {
@@ -102,6 +104,7 @@ impl Form {
             Unit::Metres | Unit::Millimetres => Form { kept: 1, ..form(|_| 0) },
             Unit::MetresPerSecond | Unit::BatterySets => form(|_| 1),
             Unit::Seconds | Unit::Hours | Unit::Gigabytes => form(tenths),
+            Unit::Money | Unit::MoneyPerHectare => form(hundredths),
             _ => form(|_| 0),
         }
     }
@@ -141,7 +144,8 @@ impl Form {
         };
         let decimals = (decimals..=MOST_DECIMALS).find(|more| !hides(*more)).unwrap_or(decimals);
         let text = format!("{:.decimals$}", rounded(shown, decimals) + 0.0);
-        if decimals == 0 && self.sign.is_empty() { thousands(rounded(shown, 0)) } else { text }
+        let apart = self.sign.is_empty() || self.sign.starts_with('/');
+        if decimals == 0 && apart { thousands(rounded(shown, 0) + 0.0) } else { text }
     }
 
     /// A figure by itself, with its unit.
@@ -350,7 +354,9 @@ pub fn thousands(count: f64) -> String {
     let mut text = String::with_capacity(digits.len() + digits.len() / 3);
     for (k, digit) in digits.chars().enumerate() {
         let left = digits.len() - k;
-        if k > 0 && left.is_multiple_of(3) && digit.is_ascii_digit() {
+        // no gap behind a sign
+        let begun = text.ends_with(|before: char| before.is_ascii_digit());
+        if begun && left.is_multiple_of(3) && digit.is_ascii_digit() {
             text.push('\u{a0}');
         }
         text.push(digit);

@@ -197,8 +197,8 @@ mod tests {
     use crate::result::Depth;
     use crate::scenario::wind::Wind;
     use crate::scenario::{
-        Above, Airframe, Camera, Conditions, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Pattern, Rates,
-        Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
+        Above, Airframe, Camera, Conditions, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Job, Pattern,
+        Rates, Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
     };
     use glam::DVec2;
 
@@ -278,6 +278,7 @@ mod tests {
             conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
             requirement: Requirement::default(),
             rates: Rates::default(),
+            job: Job::default(),
             underlay: None,
         }
     }

@@ -229,6 +229,7 @@ impl Evaluator<'_> {
             on_site_h: figure(MeasureId::TimeOnSite) / 3600.0,
             battery_cycles: figure(MeasureId::EnergySets),
             machine_h: figure(MeasureId::ProcessingHours),
+            attended_h: figure(MeasureId::AttendedHours),
         };
         let name = scenario.strategy(strategy).map_or_else(String::new, |strategy| strategy.name.clone());
         Ok(Ok(FlownJob { strategy: name, turned, tried, facts }))

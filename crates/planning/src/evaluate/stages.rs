@@ -8,9 +8,11 @@ use super::{Evaluator, Stopped};
 use crate::base::Cancelled;
 use crate::base::digest::{Digest, Key, Stage};
 use crate::flight::{Bands, Flight, Home, TimeTerms, Timing, bands, fly, take_off_name};
+use crate::geometry::polygon;
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::{LoadFigures, LoadTerms};
+use crate::money::{JobFacts, JobFigures};
 use crate::network::{NetworkFigures, Thinning, network_figures};
 use crate::result::cautions::{Facts, cautions};
 use crate::result::outcome::Finished;
@@ -58,6 +60,7 @@ pub(super) struct FlownStages {
     views: Option<Seen>,
     network: Option<Arc<NetworkFigures>>,
     load: LoadFigures,
+    job: Option<JobFigures>,
     cautions: Vec<Caution>,
     judgements: Vec<Judgement>,
 }
@@ -168,6 +171,7 @@ impl Stages<'_> {
             rates: &scenario.rates,
         };
         let load = LoadFigures::new(&plans, load_terms);
+        let job = self.job(&timing, &load);
         let cautions = match extent {
             Extent::Outcome => {
                 self.cautions(&plans, &timing, (light, exposure), (&load, network.as_deref()), depth)
@@ -181,9 +185,22 @@ impl Stages<'_> {
             views: figures,
             network: network.as_deref(),
             load: Some(&load),
+            job: job.as_ref(),
         };
         let judgements = judge(&finished, &scenario.requirement, self.conditions);
-        Ok(FlownStages { timing, views, network, load, cautions, judgements })
+        Ok(FlownStages { timing, views, network, load, job, cautions, judgements })
+    }
+
+    /// What the job leaves; nothing without a price, or before the hours of processing are known.
+    fn job(&self, timing: &Timing, load: &LoadFigures) -> Option<JobFigures> {
+        let facts = JobFacts {
+            on_site_h: timing.time.time_on_site_s() / 3600.0,
+            battery_cycles: timing.flight.energy_sets(),
+            machine_h: load.hours?.total_h(),
+            attended_h: load.attended.total_h(),
+        };
+        let area_m2 = polygon::area_m2(&self.outline.boundary_m);
+        JobFigures::new(&self.scenario.job, facts, self.conditions.control_points, area_m2)
     }
 
     /// What the images would tell if they were adjusted together.
@@ -246,11 +263,11 @@ impl Stages<'_> {
             Ok(flown) => (Vec::new(), Some(flown)),
             Err(reasons) => (reasons, None),
         };
-        let (timing, views, network, load, cautions, judgements) = match flown {
-            Some(FlownStages { timing, views, network, load, cautions, judgements }) => {
-                (Some(timing), views, network, Some(load), cautions, judgements)
+        let (timing, views, network, load, job, cautions, judgements) = match flown {
+            Some(FlownStages { timing, views, network, load, job, cautions, judgements }) => {
+                (Some(timing), views, network, Some(load), job, cautions, judgements)
             }
-            None => (None, None, None, None, Vec::new(), Vec::new()),
+            None => (None, None, None, None, None, Vec::new(), Vec::new()),
         };
         let (views, site) = views.map(|seen| (seen.figures, seen.site)).unzip();
         Outcome {
@@ -268,6 +285,7 @@ impl Stages<'_> {
             site,
             network,
             load,
+            job,
             cautions,
             judgements,
         }

@@ -40,6 +40,17 @@ impl Firm {
         self.flying_days * self.weather_share
     }
 
+    /// What its hours and kilometres cost.
+    pub fn rates(&self) -> JobRates {
+        JobRates {
+            crew: self.crew,
+            crew_wage_per_h: self.crew_wage_per_h,
+            attended_wage_per_h: self.attended_wage_per_h,
+            machine_per_h: self.machine_per_h,
+            road_per_km: self.road_per_km,
+        }
+    }
+
     /// How many days a visit takes: a share of one where several fit into a day, else whole ones.
     ///
     /// # Units
@@ -55,6 +66,21 @@ impl Firm {
 
 /// Days and jobs that lie so close to a whole number are that number.
 pub(super) const WHOLE: f64 = 1e-9;
+
+/// What hours and kilometres cost.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JobRates {
+    /// People on site and on the road.
+    pub crew: f64,
+    /// What an hour of one of them costs.
+    pub crew_wage_per_h: f64,
+    /// What an hour of somebody at the workstation costs.
+    pub attended_wage_per_h: f64,
+    /// What an hour of the workstation costs while it works by itself.
+    pub machine_per_h: f64,
+    /// What a kilometre on the road costs, wages left out.
+    pub road_per_km: f64,
+}
 
 /// What hours are worth that a fleet saves.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -100,9 +126,9 @@ pub struct JobMoney {
     /// Measuring control points, the crew's time left out.
     #[serde(default)]
     pub control_survey: f64,
-    /// Somebody at the workstation.
-    #[serde(default)]
-    pub attended_h: f64,
+    /// Somebody at the workstation, where that is known better than from what is processed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub attended_h: Option<f64>,
     /// Share of visits after which the site must be visited again.
     #[serde(default)]
     pub again_share: f64,
@@ -112,6 +138,14 @@ pub struct JobMoney {
 }
 
 impl JobMoney {
+    /// Hours of somebody at the workstation: those that are set, else those worked out.
+    ///
+    /// # Units
+    /// - returns: hours
+    pub fn attended_h(&self, facts: &JobFacts) -> f64 {
+        self.attended_h.unwrap_or(facts.attended_h)
+    }
+
     /// Visits that are expected, the first among them: a visit fails with the same chance whenever it is made, so p / (1 − p) more
     /// are expected after the first.
     ///
@@ -134,6 +168,8 @@ pub struct JobFacts {
     pub battery_cycles: f64,
     /// The workstation works by itself.
     pub machine_h: f64,
+    /// Somebody at the workstation.
+    pub attended_h: f64,
 }
 
 /// What charging and discharging a battery set costs.
@@ -209,6 +245,14 @@ impl JobTerms {
             + self.sign_off
     }
 
+    /// The workstation and somebody at it.
+    ///
+    /// # Units
+    /// - returns: money
+    pub fn processing(&self) -> f64 {
+        self.machine + self.attended
+    }
+
     /// What it leaves.
     ///
     /// # Units
@@ -231,6 +275,34 @@ impl JobTerms {
     /// - returns: money
     pub fn wages(&self) -> f64 {
         self.crew * self.visits + self.attended
+    }
+}
+
+/// What a job brings and takes when it is flown, the visits that are expected included; without hire, days, and the aircraft's own
+/// cost a year.
+///
+/// # References
+/// Derived: sums of hours, kilometres and cycles, each times what one costs.
+///
+/// # Examples
+/// As [`job_terms`], which adds hire and days.
+pub fn flown_terms(rates: &JobRates, money: &JobMoney, facts: &JobFacts, wear: &BatteryWear) -> JobTerms {
+    let visits = money.visits();
+    let crew = rates.crew * (facts.on_site_h + money.road_h) * rates.crew_wage_per_h;
+    let travel = money.road_km * rates.road_per_km;
+    let battery_wear = facts.battery_cycles * wear.set_price / wear.cycles;
+    JobTerms {
+        price: money.price,
+        crew,
+        travel,
+        control_survey: money.control_survey,
+        battery_wear,
+        machine: facts.machine_h * rates.machine_per_h,
+        attended: money.attended_h(facts) * rates.attended_wage_per_h,
+        again: (visits - 1.0) * (crew + travel + battery_wear),
+        sign_off: money.sign_off,
+        visits,
+        ..JobTerms::default()
     }
 }
 
@@ -263,11 +335,11 @@ impl JobTerms {
 ///     road_h: 1.0,
 ///     road_km: 60.0,
 ///     control_survey: 20.0,
-///     attended_h: 2.0,
+///     attended_h: None, // as long as it takes
 ///     again_share: 0.2,
 ///     sign_off: 100.0,
 /// };
-/// let facts = JobFacts { on_site_h: 2.0, battery_cycles: 3.0, machine_h: 10.0 };
+/// let facts = JobFacts { on_site_h: 2.0, battery_cycles: 3.0, machine_h: 10.0, attended_h: 2.0 };
 /// let terms = job_terms(&firm, &money, &facts, &BatteryWear { set_price: 300.0, cycles: 150.0 }, 0.0);
 /// // crew 2 × 40 × 3 h, road 30, batteries 6, a quarter of a visit more, points 20, machine 30, desk 100, signature 100
 /// assert!((terms.contribution() - (1500.0 - 276.0 * 1.25 - 250.0)).abs() < 1e-9);
@@ -280,28 +352,11 @@ pub fn job_terms(
     wear: &BatteryWear,
     hire_a_day: f64,
 ) -> JobTerms {
-    let visit_h = facts.on_site_h + money.road_h;
-    let visits = money.visits();
-    let visit_days = firm.days_of_visit(visit_h);
-    let crew = firm.crew * visit_h * firm.crew_wage_per_h;
-    let travel = money.road_km * firm.road_per_km;
-    let battery_wear = facts.battery_cycles * wear.set_price / wear.cycles;
+    let flown = flown_terms(&firm.rates(), money, facts, wear);
+    let visit_days = firm.days_of_visit(facts.on_site_h + money.road_h);
     let hire = visit_days * hire_a_day;
-    JobTerms {
-        price: money.price,
-        crew,
-        travel,
-        control_survey: money.control_survey,
-        battery_wear,
-        hire,
-        machine: facts.machine_h * firm.machine_per_h,
-        attended: money.attended_h * firm.attended_wage_per_h,
-        again: (visits - 1.0) * (crew + travel + battery_wear + hire),
-        bought_in: 0.0,
-        sign_off: money.sign_off,
-        visits,
-        days: visits * visit_days,
-    }
+    let visit = flown.crew + flown.travel + flown.battery_wear + hire;
+    JobTerms { hire, again: (flown.visits - 1.0) * visit, days: flown.visits * visit_days, ..flown }
 }
 
 /// What a job brings and takes when somebody else does it.

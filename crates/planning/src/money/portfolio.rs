@@ -168,7 +168,9 @@ impl Portfolio {
             check.number(at("money.road_h"), road_h, limits::ROAD_H);
             check.number(at("money.road_km"), road_km, limits::ROAD_KM);
             check.number(at("money.control_survey"), control_survey, limits::AMOUNT);
-            check.number(at("money.attended_h"), attended_h, limits::ATTENDED_H);
+            if let Some(attended_h) = attended_h {
+                check.number(at("money.attended_h"), attended_h, limits::ATTENDED_H);
+            }
             check.number(at("money.again_share"), again_share, limits::AGAIN_SHARE);
             check.number(at("money.sign_off"), sign_off, limits::AMOUNT);
         }

@@ -2,8 +2,9 @@
 
 use crate::base::{Id, SurfaceClass, Unit};
 use crate::flight::{Band, Timing};
+use crate::money::JobTerms;
 use crate::result::outcome::Finished;
-use crate::result::working::{Working, counts, flying, load, network, surfaces, times};
+use crate::result::working::{Working, counts, flying, load, money, network, surfaces, times};
 use crate::result::{Depth, MeasureId, Outcome};
 use crate::scenario::{Conditions, Requirement, Scenario};
 
@@ -31,6 +32,8 @@ pub enum MeasureGroup {
     Images,
     /// What the computer has to do.
     Processing,
+    /// What the job brings and takes.
+    Money,
 }
 
 /// Of which strategies that can be flown a figure is known, once the evaluation is deep enough.
@@ -45,6 +48,8 @@ pub enum KnownOf {
     },
     /// Of those that start from more than one place.
     SeveralTakeOffs,
+    /// Of all once a price is given.
+    Priced,
 }
 
 /// One figure: everything that tables, charts, files and verdicts need to know of it.
@@ -252,6 +257,28 @@ surface_rows!(UNDERSIDE_COVERAGE, UNDERSIDE_GSD, SurfaceClass::Underside, "under
 /// What is worked out in passing, up to [`Depth::Views`]: what settings are tried for and charts can show.
 pub fn swept_measures() -> impl Iterator<Item = &'static Measure> {
     MEASURES.iter().filter(|row| row.depth <= Depth::Views)
+}
+
+macro_rules! money_row {
+    ($id:ident, $key:literal, $name:literal, $label:literal, $explanation:literal, $from:expr, $work:path) => {
+        Measure {
+            id: MeasureId::$id,
+            key: $key,
+            name: $name,
+            label: $label,
+            explanation: $explanation,
+            unit: Unit::Money,
+            group: MeasureGroup::Money,
+            depth: Depth::Views,
+            known_of: KnownOf::Priced,
+            from: |stages| {
+                let amount: fn(&JobTerms) -> f64 = $from;
+                Some(amount(&stages.job?.terms))
+            },
+            work: $work,
+            ..USUAL
+        }
+    };
 }
 
 /// Millimetres of metres.
@@ -620,6 +647,107 @@ pub const MEASURES: &[Measure] = &[
         work: load::disk,
         ..USUAL
     },
+    Measure {
+        better: Better::More,
+        ..money_row!(
+            JobContribution,
+            "job.contribution",
+            "Contribution of the job",
+            "contribution",
+            "What the job leaves of its price: less crew, travel, control survey, battery wear, processing, visits that \
+             are expected to be made again, and sign-off. The aircraft's own cost a year is not in it. In your own currency.",
+            JobTerms::contribution,
+            money::contribution
+        )
+    },
+    Measure {
+        id: MeasureId::JobContributionPerArea,
+        key: "job.contribution_per_ha",
+        name: "Contribution for each hectare or acre",
+        label: "for the area",
+        explanation: "What the job leaves over the land inside the boundary.",
+        unit: Unit::MoneyPerHectare,
+        better: Better::More,
+        group: MeasureGroup::Money,
+        depth: Depth::Views,
+        known_of: KnownOf::Priced,
+        from: |stages| Some(stages.job?.contribution_per_ha()),
+        work: money::contribution_per_ha,
+        ..USUAL
+    },
+    money_row!(
+        JobCost,
+        "job.cost",
+        "Cost of the job",
+        "cost",
+        "All that the job takes; the aircraft's own cost a year is not in it.",
+        JobTerms::costs,
+        money::cost
+    ),
+    money_row!(
+        JobCrew,
+        "job.crew",
+        "Crew",
+        "crew",
+        "Wages of all people on site and on the road, for one visit.",
+        |terms| terms.crew,
+        money::crew
+    ),
+    money_row!(
+        JobTravel,
+        "job.travel",
+        "Travel",
+        "travel",
+        "Kilometres on the road, wages left out, for one visit.",
+        |terms| terms.travel,
+        money::travel
+    ),
+    money_row!(
+        JobControlSurvey,
+        "job.control_survey",
+        "Control survey",
+        "control survey",
+        "Measuring the control points, the crew's time left out.",
+        |terms| terms.control_survey,
+        money::control_survey
+    ),
+    money_row!(
+        JobBatteryWear,
+        "job.battery_wear",
+        "Battery wear",
+        "battery wear",
+        "Price of a battery set over the cycles that it lasts, for each full set that a visit draws.",
+        |terms| terms.battery_wear,
+        money::battery_wear
+    ),
+    money_row!(
+        JobProcessing,
+        "job.processing",
+        "Cost of processing",
+        "processing",
+        "Hours of the workstation, attended or not, and of somebody at it, each times what one costs.",
+        JobTerms::processing,
+        money::processing
+    ),
+    money_row!(
+        JobAgain,
+        "job.again",
+        "Visits made again",
+        "made again",
+        "Crew, travel and battery wear of the visits that are expected beyond the first: with a share p of visits made \
+         again these are p / (1 − p).",
+        |terms| terms.again,
+        money::again
+    ),
+    money_row!(
+        JobSignOff,
+        "job.sign_off",
+        "Sign-off",
+        "sign-off",
+        "A licensed practice's signature.",
+        |terms| terms.sign_off,
+        money::sign_off
+    ),
 ];
 
 #[cfg(test)]
@@ -660,7 +788,11 @@ mod tests {
             .chain(network)
             .chain(more)
             .chain([MeasureId::ProcessingHours, MeasureId::AttendedHours])
-            .chain([MeasureId::ProcessingMemory, MeasureId::ProcessingDisk]);
+            .chain([MeasureId::ProcessingMemory, MeasureId::ProcessingDisk])
+            .chain([MeasureId::JobContribution, MeasureId::JobContributionPerArea, MeasureId::JobCost])
+            .chain([MeasureId::JobCrew, MeasureId::JobTravel, MeasureId::JobControlSurvey])
+            .chain([MeasureId::JobBatteryWear, MeasureId::JobProcessing, MeasureId::JobAgain])
+            .chain([MeasureId::JobSignOff]);
         let mut listed = 0;
         for id in ids {
             assert_eq!(measure(id).id, id);

@@ -37,6 +37,26 @@ pub enum MeasureId {
     ProcessingMemory,
     /// Disk for processing.
     ProcessingDisk,
+    /// What the job leaves.
+    JobContribution,
+    /// The same for each hectare.
+    JobContributionPerArea,
+    /// What the job takes.
+    JobCost,
+    /// Wages on site and on the road.
+    JobCrew,
+    /// Kilometres on the road.
+    JobTravel,
+    /// Measuring control points.
+    JobControlSurvey,
+    /// Wear of battery sets.
+    JobBatteryWear,
+    /// The workstation and somebody at it.
+    JobProcessing,
+    /// Visits beyond the first.
+    JobAgain,
+    /// A licensed practice's signature.
+    JobSignOff,
     /// Covered share of a class.
     Coverage(SurfaceClass),
     /// 95th percentile of a class's expected GSD.

@@ -3,6 +3,7 @@ use crate::flight::{Bands, Flight, Timing};
 use crate::ground::SiteModel;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
+use crate::money::JobFigures;
 use crate::network::NetworkFigures;
 use crate::result::{Caution, Judgement};
 use crate::route::{PassPlan, PlanError};
@@ -57,6 +58,8 @@ pub struct Outcome {
     pub network: Option<Arc<NetworkFigures>>,
     /// What processing has to do; nothing where it cannot be flown.
     pub load: Option<LoadFigures>,
+    /// What the job leaves; from [`Depth::Views`] on, where a price is given, and nothing where it cannot be flown.
+    pub job: Option<JobFigures>,
     /// What to mind; each thing is looked at from [`Caution::depth`] on.
     pub cautions: Vec<Caution>,
     /// The requirement, line by line.
@@ -85,6 +88,7 @@ pub(crate) struct Finished<'a> {
     pub(crate) views: Option<&'a ViewFigures>,
     pub(crate) network: Option<&'a NetworkFigures>,
     pub(crate) load: Option<&'a LoadFigures>,
+    pub(crate) job: Option<&'a JobFigures>,
 }
 
 impl<'a> Finished<'a> {
@@ -110,6 +114,7 @@ impl Outcome {
             views: self.views.as_deref(),
             network: self.network.as_deref(),
             load: self.load.as_ref(),
+            job: self.job.as_ref(),
         }
     }
 

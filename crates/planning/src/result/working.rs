@@ -9,6 +9,7 @@ pub(crate) mod expression;
 pub(crate) mod flying;
 pub(crate) mod layout;
 pub(crate) mod load;
+pub(crate) mod money;
 pub(crate) mod network;
 mod settle;
 pub(crate) mod surfaces;

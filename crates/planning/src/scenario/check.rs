@@ -28,6 +28,10 @@ impl Scenario {
         check_numbers(&mut check, knob::OF_REQUIREMENT, &self.requirement, &str::to_owned);
         check_numbers(&mut check, knob::OF_RATES, &self.rates, &str::to_owned);
         rates::check(&mut check, &self.rates);
+        check_numbers(&mut check, knob::OF_JOB, &self.job, &str::to_owned);
+        if !self.job.currency.is_empty() {
+            check.name("job.currency", "currency", &self.job.currency);
+        }
         if let Some(picture) = &self.underlay {
             underlay::check(&mut check, picture);
         }

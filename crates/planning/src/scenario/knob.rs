@@ -3,6 +3,7 @@
 mod aircraft;
 mod conditions;
 mod dial;
+mod job;
 mod on_site;
 mod pass;
 mod requirement;
@@ -14,6 +15,7 @@ pub use aircraft::{
 };
 pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, SURVEY, WIND};
 pub use dial::Dial;
+pub use job::JOB;
 pub use on_site::{AIRCRAFT_ON_SITE, STRATEGY_ON_SITE};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
 pub use requirement::{ACCURACY, ATTENDED, DELIVERS, STAGES, VIEWS};
@@ -23,8 +25,8 @@ pub use strategy::REPORT;
 use crate::base::limits::Range;
 use crate::base::{Id, SurfaceClass, Unit};
 use crate::scenario::{
-    Aircraft, Attitude, Conditions, Pass, PatternKind, Rates, Requirement, Scenario, Setting, Site, Strategy,
-    Structure,
+    Aircraft, Attitude, Conditions, Job, Pass, PatternKind, Rates, Requirement, Scenario, Setting, Site,
+    Strategy, Structure,
 };
 use std::sync::Arc;
 use thiserror::Error;
@@ -149,6 +151,8 @@ pub enum Scope {
     Requirement(Access<Requirement>),
     /// The processing rates.
     Rates(Access<Rates>),
+    /// The job's money.
+    Job(Access<Job>),
     /// The site.
     Site(Access<Site>),
     /// A structure on it.
@@ -157,7 +161,7 @@ pub enum Scope {
 
 impl Scope {
     /// The parts, those that are turned most often first.
-    pub const PARTS: [&'static str; 9] = [
+    pub const PARTS: [&'static str; 10] = [
         "pass",
         "pattern",
         "attitude",
@@ -166,6 +170,7 @@ impl Scope {
         "aircraft",
         "requirement",
         "processing rates",
+        "job",
         "site",
     ];
 
@@ -180,7 +185,8 @@ impl Scope {
             Scope::Aircraft(_) => 5,
             Scope::Requirement(_) => 6,
             Scope::Rates(_) => 7,
-            Scope::Site(_) | Scope::Structure(_) => 8,
+            Scope::Job(_) => 8,
+            Scope::Site(_) | Scope::Structure(_) => 9,
         };
         Scope::PARTS[place]
     }
@@ -276,7 +282,7 @@ macro_rules! parts {
         })*
     };
 }
-parts!(Pass Attitude Strategy Aircraft Conditions Requirement Rates Site Structure);
+parts!(Pass Attitude Strategy Aircraft Conditions Requirement Rates Job Site Structure);
 
 /// The inputs of a pass, those of its pattern and its attitudes apart.
 pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &SPEED, &OVERLAP];
@@ -302,13 +308,15 @@ pub const OF_CONDITIONS: &[&KnobGroup] =
 pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &ACCURACY, &VIEWS];
 /// The inputs of the processing rates.
 pub const OF_RATES: &[&KnobGroup] = &[&STAGES, &ATTENDED];
+/// The inputs of the job's money.
+pub const OF_JOB: &[&KnobGroup] = &[&JOB];
 /// The inputs of the site.
 pub const OF_SITE: &[&KnobGroup] = &[&EARTH, &PLACE, &GROUND, &TYPICAL];
 
 /// Every group of inputs, in the order of a scenario's parts.
 pub fn groups() -> impl Iterator<Item = &'static KnobGroup> {
     let before = [OF_SITE, &[&STANDING], OF_AIRCRAFT, OF_STRATEGY, OF_PASS, &[&ATTITUDE]];
-    before.into_iter().chain([OF_CONDITIONS, OF_REQUIREMENT, OF_RATES]).flatten().copied()
+    before.into_iter().chain([OF_CONDITIONS, OF_REQUIREMENT, OF_RATES, OF_JOB]).flatten().copied()
 }
 
 /// Every input: those of the groups, then those of every pattern.
@@ -357,6 +365,7 @@ impl Knob {
             (Scope::Conditions(access), At::Scenario) => (access.get)(&scenario.conditions),
             (Scope::Requirement(access), At::Scenario) => (access.get)(&scenario.requirement),
             (Scope::Rates(access), At::Scenario) => (access.get)(&scenario.rates),
+            (Scope::Job(access), At::Scenario) => (access.get)(&scenario.job),
             (Scope::Site(access), At::Scenario) => (access.get)(&scenario.site),
             (Scope::Structure(access), At::Structure(id)) => {
                 (access.get)(scenario.site.structures.iter().find(|structure| structure.id == id)?)
@@ -399,6 +408,7 @@ impl Knob {
             (Scope::Conditions(_), At::Scenario) => self.put(&mut scenario.conditions, value),
             (Scope::Requirement(_), At::Scenario) => self.put(&mut scenario.requirement, value),
             (Scope::Rates(_), At::Scenario) => self.put(&mut scenario.rates, value),
+            (Scope::Job(_), At::Scenario) => self.put(&mut scenario.job, value),
             (Scope::Site(_), At::Scenario) => self.put(Arc::make_mut(&mut scenario.site), value),
             (Scope::Structure(_), At::Structure(id)) => {
                 let standing = &mut Arc::make_mut(&mut scenario.site).structures;
@@ -495,6 +505,7 @@ impl Knob {
             Scope::Conditions(a) => one((a.applies)(&scenario.conditions)),
             Scope::Requirement(a) => one((a.applies)(&scenario.requirement)),
             Scope::Rates(a) => one((a.applies)(&scenario.rates)),
+            Scope::Job(a) => one((a.applies)(&scenario.job)),
             Scope::Site(a) => one((a.applies)(&scenario.site)),
             Scope::Structure(a) => {
                 let all = scenario.site.structures.iter().filter(|structure| (a.applies)(structure));

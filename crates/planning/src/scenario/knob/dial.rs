@@ -156,6 +156,7 @@ fn bounds_at(row: &Knob, scenario: &Scenario, at: At) -> (f64, f64) {
         (Scope::Conditions(access), At::Scenario) => Some(on(access, &scenario.conditions, row)),
         (Scope::Requirement(access), At::Scenario) => Some(on(access, &scenario.requirement, row)),
         (Scope::Rates(access), At::Scenario) => Some(on(access, &scenario.rates, row)),
+        (Scope::Job(access), At::Scenario) => Some(on(access, &scenario.job, row)),
         (Scope::Site(access), At::Scenario) => Some(on(access, &scenario.site, row)),
         (Scope::Structure(access), At::Structure(id)) => {
             let standing = scenario.site.structures.iter().find(|structure| structure.id == id);

@@ -113,7 +113,10 @@ impl BestSheet {
         });
         BestSheet {
             objective,
-            objectives: swept_measures().filter(|row| can_be_least(row)).map(|row| row.id).collect(),
+            objectives: swept_measures()
+                .filter(|row| can_be_least(row, scenario))
+                .map(|row| row.id)
+                .collect(),
             to_spare,
             rows: rows.map(|given| row(scenario, objective, &given, units)).collect(),
             running,
@@ -133,8 +136,13 @@ impl BestSheet {
 }
 
 /// What one may want least of: not what is to be covered, nor what the requirement asks of what is seen.
-fn can_be_least(row: &Measure) -> bool {
-    let is_of_most = row.known_of != KnownOf::SeveralTakeOffs;
+fn can_be_least(row: &Measure, scenario: &Scenario) -> bool {
+    let is_of_most = match row.known_of {
+        KnownOf::SeveralTakeOffs => false,
+        // what is left of the price is greatest where the whole cost is least
+        KnownOf::Priced => row.id == MeasureId::JobCost && scenario.job.price.is_some(),
+        KnownOf::All | KnownOf::Capacity { .. } => true,
+    };
     row.better == Better::Less && is_of_most && !matches!(row.id, MeasureId::GsdP95(_))
 }
 

@@ -83,7 +83,7 @@ pub(super) fn goal(term: &TermRow) -> Option<Goal> {
             (Scope::Pass(_) | Scope::Pattern(_) | Scope::Attitude(_), None) => Goal::Screen(Screen::PASSES),
             (Scope::Aircraft(_), _) => Goal::Screen(Screen::EQUIPMENT),
             (Scope::Strategy(_) | Scope::Conditions(_), _) => Goal::Screen(Screen::CONDITIONS),
-            (Scope::Requirement(_) | Scope::Rates(_), _) => Goal::Screen(Screen::REQUIREMENT),
+            (Scope::Requirement(_) | Scope::Rates(_) | Scope::Job(_), _) => Goal::Screen(Screen::REQUIREMENT),
             (Scope::Site(_) | Scope::Structure(_), _) => Goal::Screen(Screen::SITE),
         },
     })
