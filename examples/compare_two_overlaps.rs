@@ -7,8 +7,8 @@
 use glam::DVec2;
 use obliquity_planning::{
     Above, Aircraft, Airframe, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Gimbal, Gnss, Id,
-    NoWatch, OnSite, Outcome, Rates, Requirement, Scenario, Sensor, Shutter, Site, Stopped, Store, Strategy,
-    Structure, StructureKind, Template, Terrain,
+    Job, NoWatch, OnSite, Outcome, Rates, Requirement, Scenario, Sensor, Shutter, Site, Stopped, Store,
+    Strategy, Structure, StructureKind, Template, Terrain,
 };
 use std::sync::Arc;
 
@@ -59,6 +59,7 @@ fn scenario() -> Scenario {
         conditions: Conditions::default(),
         requirement: Requirement::default(),
         rates: Rates::default(),
+        job: Job::default(),
         underlay: None,
     }
 }

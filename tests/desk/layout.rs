@@ -9,7 +9,7 @@ use egui::epaint::ClippedShape;
 use egui::{Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::board::{self, Against, Board, CAUTIONS, Place, SETTINGS, Session, Updating};
 use obliquity::engine::Engine;
-use obliquity::figures::{Figures, Report};
+use obliquity::figures::{Figures, Freshness, Report};
 use obliquity::files;
 use obliquity::theme::{self, Mode};
 use obliquity_planning::{Depth, Distance, Id, Job, NetworkFigures, NoWatch, Outcome, Scenario};

@@ -2,7 +2,7 @@
 
 use crate::engine::Failure;
 use obliquity_planning::{
-    Bands, Caution, Depth, Id, Measure, Outcome, Scenario, Site, Strategy, SurfaceClass,
+    Bands, Caution, Depth, Id, Job, Measure, Outcome, Scenario, Site, Strategy, SurfaceClass,
 };
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -373,7 +373,13 @@ fn same_beside_site(a: &Scenario, b: &Scenario, id: Id) -> bool {
         && a.conditions == b.conditions
         && a.requirement == b.requirement
         && a.rates == b.rates
+        && same_money(&a.job, &b.job)
         && (Arc::ptr_eq(&a.equipment, &b.equipment) || a.equipment == b.equipment)
+}
+
+/// Whether two jobs come to the same amounts, whatever these are in.
+fn same_money(a: &Job, b: &Job) -> bool {
+    *a == Job { currency: a.currency.clone(), ..b.clone() }
 }
 
 /// Whether they differ in their control points alone.

@@ -20,7 +20,7 @@ pub(super) struct Heights {
 }
 
 /// Rows spread out where the window is tall.
-const ROW: std::ops::RangeInclusive<f32> = 18.0..=36.0;
+const ROW: std::ops::RangeInclusive<f32> = 18.0..=30.0;
 /// So do the view angles, when rows have all that they take.
 const ROSES: std::ops::RangeInclusive<f32> = 48.0..=128.0;
 
