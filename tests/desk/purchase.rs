@@ -11,7 +11,8 @@ use obliquity::document::Document;
 use obliquity::files;
 use obliquity::preferences::Home;
 use obliquity::purchase::{
-    FleetState, JobPart, PortfolioDocument, PortfolioEdit, PortfolioInput, PortfolioPlace, PurchaseProgress,
+    BesideOrInstead, FleetState, JobPart, Listed, Making, PortfolioDocument, PortfolioEdit, PortfolioInput,
+    PortfolioPlace, PurchaseProgress, Way,
 };
 use obliquity::theme::Mode;
 use obliquity_exchange::{
@@ -345,4 +346,124 @@ fn the_case_is_saved_as_a_workbook() {
     let bytes = fs::read(&path).unwrap();
     assert!(bytes.starts_with(b"PK"), "{} bytes", bytes.len());
     assert!(shows(&window, "case.xlsx"), "it is said in passing");
+}
+
+/// Derived: from nothing to an answer: two jobs on files, two aircraft, the fleet that is there and one against it; each step is undone
+/// and brought back, and what is saved is the same when it is read.
+#[test]
+fn a_case_is_made_from_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files::FIRM_SCENARIOS {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    let mut window = window(None, None);
+    click(&mut window, "New purchase case");
+    assert!(shows(&window, "Next: a job: its scenario, how often it comes a year, and its price."));
+    for name in ["viaduct.ron", "quarry.ron"] {
+        window.state_mut().add_job_of(&folder.path().join(name));
+        window.run_ok();
+    }
+    assert!(shows(&window, "Next: the aircraft that you have"));
+    let viaduct = read_portfolio(&folder.path().join("viaduct.ron"));
+    assert!(viaduct.is_err(), "a scenario is no portfolio");
+    let own = |window: &Window| window.state().portfolio().unwrap().portfolio().clone();
+    for aircraft in small().portfolio.aircraft.iter().take(2) {
+        let add = Making::AddAircraft(Box::new(aircraft.aircraft.clone()));
+        window.state_mut().make_in_portfolio(&PortfolioEdit::Make(add));
+        window.run_ok();
+    }
+    let names: Vec<String> = own(&window).aircraft.iter().map(|own| own.aircraft.name.clone()).collect();
+    assert!(shows(&window, "Next: the fleet that you have"));
+    click(&mut window, &format!("Keep {}", names[0]));
+    assert!(shows(&window, "Next: a fleet to hold against what you have"));
+    click(&mut window, &format!("Buy {} beside yours", names[1]));
+    window.state_mut().make_in_portfolio(&PortfolioEdit::Settings(JobSettings::EqualGsd));
+    settle(&mut window);
+    let sheet = window.state().purchase_sheet().unwrap();
+    assert!(sheet.known.is_some() && sheet.lacks.is_empty());
+    assert!(shows(&window, &format!("price of {}", names[1])), "what is still 0 is said");
+    // jobs change places, one is copied and taken out, and all of it is undone
+    let before = own(&window);
+    let job = before.jobs[1].name.clone();
+    click(&mut window, &format!("Move {job} up"));
+    assert_eq!(own(&window).jobs[0].name, job);
+    click(&mut window, &format!("Copy {job}"));
+    assert_eq!(own(&window).jobs[1].name, format!("{job} 2"));
+    click(&mut window, &format!("Remove {}", before.jobs[0].name));
+    assert_eq!(own(&window).jobs.len(), 2);
+    for _ in 0..3 {
+        press(&mut window, Key::Z);
+    }
+    assert_eq!(own(&window), before);
+    press_shifted(&mut window, Key::Z);
+    assert_eq!(own(&window).jobs[0].name, job);
+    press(&mut window, Key::Z);
+    settle(&mut window);
+    let path = folder.path().join("own.ron");
+    type_path(&mut window, Key::S, &path);
+    let saved = read_portfolio(&path).unwrap();
+    assert_eq!(saved.portfolio, *own(&window));
+    assert_eq!(saved.portfolio.jobs[0].scenario, "viaduct.ron", "named from the folder that both lie in");
+    assert!(saved.notes.is_empty());
+}
+
+/// Derived: whatever is done to the lists of a portfolio leaves one without faults, whose file gives it back, and undo leads back to
+/// where it began.
+#[test]
+fn lists_stay_sound_whatever_is_done() {
+    let mut dice = crate::generate::Dice::new(77);
+    let begun = files::example_portfolio().unwrap();
+    let mut document = PortfolioDocument::new(begun, PortfolioPlace::Example);
+    let first = document.portfolio().clone();
+    let (mut done, mut steps) = (0, 0);
+    for _ in 0..400 {
+        let (jobs, fleets) = (document.portfolio().jobs.len(), document.portfolio().fleets.len());
+        let at =
+            |dice: &mut crate::generate::Dice, count: usize| dice.whole(0, count.max(1) as u32 - 1) as usize;
+        let (job, fleet) = (at(&mut dice, jobs), at(&mut dice, fleets));
+        let aircraft = at(&mut dice, document.portfolio().aircraft.len());
+        let name = document.portfolio().aircraft.get(aircraft).map(|own| own.aircraft.name.clone());
+        let members = document.portfolio().fleets.get(fleet).map_or(0, |own| own.members.len());
+        let member = at(&mut dice, members);
+        let of = match dice.whole(0, 3) {
+            0 => Listed::Job(job),
+            1 => Listed::Aircraft(aircraft),
+            2 => Listed::Fleet(fleet),
+            _ => Listed::Member(fleet, member),
+        };
+        let making = match dice.whole(0, 9) {
+            0 if dice.chance(0.5) => Making::Remove(of),
+            0 | 1 => Making::Copy(of),
+            2 => Making::Up(of),
+            3 => Making::Down(of),
+            4 => Making::Name(of, format!("Called {}", dice.whole(0, 5))),
+            5 => Making::Subcontract,
+            6 => Making::UsualRanges,
+            7 => Making::Hold(fleet, member, Way::ALL[at(&mut dice, 4)]),
+            8 => Making::Asks(job, vec!["insured".to_owned()]),
+            _ => Making::Candidate(name.unwrap_or_default(), Way::Lease, BesideOrInstead::Beside),
+        };
+        let (before, label) = (document.portfolio().clone(), document.undo_label().map(str::to_owned));
+        match document.edit(&PortfolioEdit::Make(making)) {
+            Ok(()) => done += usize::from(document.portfolio() != &before),
+            Err(_) => {
+                assert_eq!(
+                    (document.portfolio(), document.undo_label().map(str::to_owned)),
+                    (&before, label)
+                );
+            }
+        }
+        document.end_gesture();
+        let now = document.portfolio();
+        assert!(now.faults().is_empty());
+        assert_eq!(document.scenarios().len(), now.jobs.len());
+        steps += usize::from(
+            obliquity_exchange::parse_portfolio(&write_portfolio(now), "own.ron").unwrap() == **now,
+        );
+    }
+    assert!(done > 150 && steps == 400, "{done} {steps}");
+    while document.undo_label().is_some() {
+        document.undo();
+    }
+    assert_eq!(*document.portfolio(), first);
 }

@@ -900,7 +900,7 @@ fn answers_about_money_are_read_back() {
     read.scenarios.drain(..2);
     read.held.drain(..2);
     let flights =
-        Engine::aside().flights(&FlightsOf::new(&read.portfolio), &read.scenarios, &NoWatch).unwrap();
+        Engine::aside().flights(&FlightsOf::new(&read.portfolio), &read.scenarios, None, &NoWatch).unwrap();
     let mut answers = 0;
     for (count, price) in [(8.0, 1600.0), (2.0, 1600.0), (30.0, 1150.0), (5.0, 2200.0), (0.0, 1500.0)] {
         let mut read = read.clone();
@@ -918,6 +918,8 @@ fn answers_about_money_are_read_back() {
                 job: None,
                 panel: PurchasePanel::Jobs,
                 right: ShownRight::Diagrams,
+                on_offer: Vec::new(),
+                open_scenario: Err(String::new()),
                 units: Units::Metric,
             });
             let known = sheet.known.unwrap();

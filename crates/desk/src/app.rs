@@ -500,6 +500,7 @@ impl App {
     fn run(&mut self, command: Command, ctx: &Context) {
         match command {
             Command::New => self.unless_unsaved(Then::New, ctx),
+            Command::NewPortfolio => self.unless_unsaved(Then::NewPortfolio, ctx),
             Command::Open => self.unless_unsaved(Then::Open, ctx),
             Command::OpenTyped => self.unless_unsaved(Then::OpenTyped, ctx),
             Command::Quit => self.unless_unsaved(Then::Quit, ctx),
@@ -604,9 +605,10 @@ impl App {
     fn unsaved_before(&self, then: &Then) -> Option<UnsavedOf> {
         let (scenario, portfolio) = (self.document.is_changed(), self.is_portfolio_changed());
         match then {
-            Then::OpenPortfolio(_) | Then::ExamplePortfolio | Then::Recover(_, UnsavedOf::Portfolio) => {
-                portfolio.then_some(UnsavedOf::Portfolio)
-            }
+            Then::OpenPortfolio(_)
+            | Then::ExamplePortfolio
+            | Then::NewPortfolio
+            | Then::Recover(_, UnsavedOf::Portfolio) => portfolio.then_some(UnsavedOf::Portfolio),
             Then::Quit if !scenario => portfolio.then_some(UnsavedOf::Portfolio),
             _ => scenario.then_some(UnsavedOf::Scenario),
         }
@@ -639,6 +641,7 @@ impl App {
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::OpenPortfolio(path) => self.open_in_place(path.clone(), &[UnsavedOf::Portfolio]),
             Then::ExamplePortfolio => self.open_example_portfolio(),
+            Then::NewPortfolio => self.begin_portfolio(),
             Then::Recover(path, _) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;

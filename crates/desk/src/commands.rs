@@ -30,6 +30,8 @@ pub enum Task {
 pub enum Command {
     /// An empty site with the usual strategies.
     New,
+    /// A portfolio in which nothing is listed yet.
+    NewPortfolio,
     /// Choose a scenario file with the system's dialog.
     Open,
     /// Type the path of a scenario file.
@@ -238,6 +240,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "New",
         "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
+    ),
+    row(
+        Command::NewPortfolio,
+        "File",
+        "New purchase case",
+        "Jobs of a year, aircraft and fleets from nothing: does another aircraft pay?",
+        None,
     ),
     row(
         Command::Open,

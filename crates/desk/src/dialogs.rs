@@ -24,6 +24,11 @@ pub enum Purpose {
     SavePortfolio,
     /// Write the portfolio's whole case as a workbook.
     Workbook,
+    /// Read the scenario of a kind of job of the portfolio, or of one more.
+    JobScenario {
+        /// The place of the kind of job.
+        job: Option<usize>,
+    },
     /// Read a boundary.
     ImportBoundary,
     /// Read terrain.
@@ -64,6 +69,8 @@ pub enum Then {
     OpenPortfolio(PathBuf),
     /// Take the example portfolio.
     ExamplePortfolio,
+    /// Begin a portfolio.
+    NewPortfolio,
     /// Go on with work that was not saved before a sudden end.
     Recover(PathBuf, UnsavedOf),
     /// Close the window.
@@ -216,6 +223,8 @@ impl Purpose {
             Purpose::SaveAs => "Save the scenario",
             Purpose::SavePortfolio => "Save the portfolio",
             Purpose::Workbook => "Save the case as a workbook",
+            Purpose::JobScenario { job: None } => "Add a job: choose its scenario",
+            Purpose::JobScenario { job: Some(_) } => "Choose the scenario of the job",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
             Purpose::ImportUnderlay => "Import a picture to draw over",
@@ -235,6 +244,7 @@ impl Purpose {
             Purpose::Open => "Path of the scenario or portfolio file (.ron)",
             Purpose::SaveAs | Purpose::SavePortfolio => "Path to save to (.ron)",
             Purpose::Workbook => "Path to save to (.xlsx)",
+            Purpose::JobScenario { .. } => "Path of the scenario file (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
             Purpose::ImportUnderlay => "Path of the picture (.tif, .png, .jpg)",
@@ -260,6 +270,7 @@ impl Purpose {
             Purpose::CardPdf => Some(OutputKind::PDF),
             Purpose::Charts(how) => Some(how.kind()),
             Purpose::Open
+            | Purpose::JobScenario { .. }
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -279,6 +290,7 @@ impl Purpose {
             Purpose::CardPdf => "pdf",
             Purpose::Charts(how) => how.extension(),
             Purpose::Open
+            | Purpose::JobScenario { .. }
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -292,6 +304,8 @@ impl Purpose {
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
+            Purpose::JobScenario { job: None } => "Add",
+            Purpose::JobScenario { job: Some(_) } => "Choose",
             Purpose::SaveAs
             | Purpose::SavePortfolio
             | Purpose::Workbook
@@ -674,6 +688,7 @@ impl Picker {
             let dialog = rfd::FileDialog::new().set_title(purpose.title());
             let path = match purpose {
                 Purpose::Open => dialog.add_filter("Scenario or portfolio", &["ron"]).pick_file(),
+                Purpose::JobScenario { .. } => dialog.add_filter("Scenario", &["ron"]).pick_file(),
                 Purpose::SavePortfolio => {
                     dialog.add_filter("Portfolio", &["ron"]).set_file_name(file_name).save_file()
                 }

@@ -155,7 +155,8 @@ impl Engine {
         Evaluator { store: &self.store, watch }.purchase(portfolio, scenarios).map_err(failure)
     }
 
-    /// How every aircraft of a portfolio flies each kind of job: the part of [`Engine::purchase`] that takes long.
+    /// How every aircraft of a portfolio flies each kind of job: the part of [`Engine::purchase`] that takes long. What is known from
+    /// earlier is not flown anew.
     ///
     /// # Errors
     /// As [`Engine::evaluate`].
@@ -163,10 +164,11 @@ impl Engine {
         &self,
         of: &FlightsOf,
         scenarios: &[Scenario],
+        earlier: Option<&Flights>,
         watch: &dyn Watch,
     ) -> Result<Flights, Failure> {
         long::begins("flights of a portfolio");
-        Evaluator { store: &self.store, watch }.flights(of, scenarios).map_err(failure)
+        Evaluator { store: &self.store, watch }.flights_after(of, scenarios, earlier).map_err(failure)
     }
 
     /// Every input of a strategy alone, a step lower and a step higher.

@@ -9,8 +9,8 @@ use crate::units::Units;
 use egui::{Frame, Margin, Panel, ScrollArea, Sense, TextEdit, Ui, vec2};
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Accuracy, AccuracyLevel, At, Job, KnobGroup, KnobId, Part, RateStanding, Rates, Requirement, SurfaceClass,
-    knob,
+    Accuracy, AccuracyLevel, At, Job, KnobGroup, KnobId, Part, RateStanding, Rates, Requirement,
+    SurfaceClass, knob,
 };
 
 /// What the user asks for.

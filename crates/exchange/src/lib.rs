@@ -39,7 +39,7 @@ pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
 pub use footprints::{FootprintArea, FootprintFile, FootprintPoint, read_footprints};
 pub use frame::LocalFrame;
-pub use money_text::{lever_text, lever_value, swing_matters, switching_text};
+pub use money_text::{lever_text, lever_value, nearest_turn_text, swing_matters, switching_text};
 pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
@@ -51,7 +51,7 @@ pub use own::{
 };
 pub use portfolio::{
     PortfolioRead, is_portfolio, is_portfolio_file, parse_portfolio, portfolio_beside, portfolio_of_texts,
-    read_portfolio, save_portfolio, write_portfolio,
+    read_job_scenario, read_portfolio, save_portfolio, write_portfolio,
 };
 pub use processed_jobs::{parse_processed_jobs, processed_job_columns, read_processed_jobs};
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};

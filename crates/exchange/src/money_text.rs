@@ -1,7 +1,7 @@
 //! Words for the numbers that a purchase rests on.
 
-use obliquity_planning::money::{Lever, Swing};
-use obliquity_planning::wording::{short, trimmed};
+use obliquity_planning::money::{FleetCase, Lever, Swing};
+use obliquity_planning::wording::{count, short, trimmed};
 
 /// Amounts below this are none.
 pub(crate) const NOTHING: f64 = 0.5;
@@ -59,4 +59,52 @@ pub fn switching_text(swing: &Swing) -> String {
 pub fn swing_matters(swing: &Swing) -> bool {
     let turns = swing.turns.below.is_some() || swing.turns.above.is_some();
     turns || swing.width() >= NOTHING
+}
+
+/// What is said where no number turns the answer within its range: which one comes nearest to it, and how far that is. Nothing
+/// where one does, or where no range is known.
+pub fn nearest_turn_text(case: &FleetCase, fleet: usize, swings: &[Swing]) -> Option<String> {
+    const NONE: &str = "Nothing that was tried within its range turns the answer";
+    let turns_inside = |swing: &Swing| {
+        let within = |at: Option<f64>| at.is_some_and(|at| (swing.p10..=swing.p90).contains(&at));
+        within(swing.turns.below) || within(swing.turns.above)
+    };
+    if swings.is_empty() || swings.iter().any(turns_inside) {
+        return None;
+    }
+    // how many times the way to the end of its range a number would have to go
+    let far = swings.iter().filter_map(|swing| {
+        let now = swing.lever.value(case)?;
+        let way = |turn: Option<f64>, end: f64| {
+            turn.filter(|_| (end - now).abs() > 0.0).map(|turn| ((turn - now) / (end - now), turn, end))
+        };
+        let ways = [way(swing.turns.below, swing.p10), way(swing.turns.above, swing.p90)];
+        let ways = ways.into_iter().flatten().filter(|(times, ..)| *times > 0.0);
+        ways.min_by(|one, other| one.0.total_cmp(&other.0)).map(|way| (swing, way))
+    });
+    let nearest = far.min_by(|(_, one), (_, other)| one.0.total_cmp(&other.0));
+    if let Some((swing, (_, turn, end))) = nearest {
+        let (name, at) = (lever_text(&swing.lever), |value| lever_value(&swing.lever, value));
+        let side = if turn < end { "below" } else { "above" };
+        return Some(format!(
+            "{NONE}; nearest comes {name}: its range ends at {}, it turns at {} and {side}.",
+            at(end),
+            at(turn)
+        ));
+    }
+    let gain = case.gain(fleet, &case.counts()).total();
+    let best = |swing: &Swing| {
+        let ends = [(swing.p10, swing.at_p10), (swing.p90, swing.at_p90)];
+        let nearer = |one: &(f64, f64), other: &(f64, f64)| one.1.abs().total_cmp(&other.1.abs());
+        ends.into_iter().min_by(nearer)
+    };
+    let each = swings.iter().filter_map(|swing| Some((swing, best(swing)?)));
+    let (swing, (value, left)) = each.min_by(|(_, one), (_, other)| one.1.abs().total_cmp(&other.1.abs()))?;
+    let more = if gain < 0.0 { "costs" } else { "leaves" };
+    Some(format!(
+        "{NONE}, nor does any value of it beyond; nearest comes {}: at {} it still {more} {} a year more.",
+        lever_text(&swing.lever),
+        lever_value(&swing.lever, value),
+        count(left.abs())
+    ))
 }

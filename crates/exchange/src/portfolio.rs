@@ -111,12 +111,16 @@ pub fn portfolio_of_texts(
     scenarios: &[(&str, &str)],
 ) -> Result<PortfolioRead, FileError> {
     let files = |wanted: &str| {
-        let found = scenarios.iter().find(|(name, _)| *name == wanted);
-        let (_, text) = found.ok_or_else(|| {
-            let message = "is not among the scenarios that came with the portfolio".to_owned();
-            FileError::new(wanted, FileErrorKind::Unreadable, message)
-        })?;
-        Ok((PathBuf::from(wanted), text.as_bytes().to_vec()))
+        let path = PathBuf::from(wanted);
+        match scenarios.iter().find(|(name, _)| *name == wanted) {
+            Some((_, text)) => Ok((path, text.as_bytes().to_vec())),
+            // one that lies in no folder of the portfolio's
+            None if path.is_absolute() => Ok((path.clone(), read_bounded(&path, MOST_BYTES)?)),
+            None => {
+                let message = "is not among the scenarios that came with the portfolio".to_owned();
+                Err(FileError::new(wanted, FileErrorKind::Unreadable, message))
+            }
+        }
     };
     with_scenarios(text, name, &files)
 }
@@ -172,17 +176,26 @@ fn job_scenario(
         error
     };
     let (path, bytes) = files(&job.scenario).map_err(named)?;
+    scenario_of(&path, &bytes).map_err(named)
+}
+
+/// Reads a scenario for a kind of job; gives it with what its file holds, as [`PortfolioJob::held`] notes it.
+///
+/// # Errors
+/// As [`crate::read_scenario`], and where it has no strategy.
+pub fn read_job_scenario(path: &Path) -> Result<(Scenario, String), FileError> {
+    scenario_of(path, &read_bounded(path, MOST_BYTES)?)
+}
+
+fn scenario_of(path: &Path, bytes: &[u8]) -> Result<(Scenario, String), FileError> {
     let name = path.display().to_string();
-    let scenario = utf8(&bytes, &name).and_then(|text| parse_scenario(text, &name)).map_err(named)?;
+    let scenario = parse_scenario(utf8(bytes, &name)?, &name)?;
     if scenario.strategies.is_empty() {
-        let message = format!(
-            "the scenario of \"{}\" must have a strategy, but it has none; add one in the program",
-            job.name
-        );
-        let faults = vec![FileFault { place: None, message }];
+        let message = "a scenario of a job must have a strategy, but it has none; add one in the program";
+        let faults = vec![FileFault { place: None, message: message.to_owned() }];
         return Err(FileError { file: name, kind: FileErrorKind::Invalid, faults });
     }
-    let [high, low] = FileStamp::of(&path, &bytes).digest;
+    let [high, low] = FileStamp::of(path, bytes).digest;
     Ok((scenario, format!("{high:016x}{low:016x}")))
 }
 

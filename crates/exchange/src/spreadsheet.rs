@@ -549,6 +549,86 @@ fn flows(pen: &mut SheetPen<'_>, case: &FleetCase) -> Result<(), XlsxError> {
     Ok(())
 }
 
+/// What stands where no number of jobs can be told by a formula.
+const NO_TURN: &str = "no number turns it";
+const NO_FORM: &str = "no formula: days of the year are full or sold; see the text";
+const ALWAYS: &str = "the same at any number";
+const BEYOND: &str = "beyond the days of a year";
+
+/// At how many jobs of a kind the answer turns: the closed form, which holds while all jobs fit into the days of the year and none is
+/// sold.
+fn turning_cell(
+    pen: &mut SheetPen<'_>,
+    case: &FleetCase,
+    years: &[FleetYear],
+    (row, fleet, job): (u32, usize, usize),
+) -> Result<(), XlsxError> {
+    let (n, kind) = (line(row), line(FIRST + job as u32));
+    let (own, kept) = (line(year_row(case, fleet, job)), line(year_row(case, 0, job)));
+    let rows =
+        |fleet: usize| (line(year_row(case, fleet, 0)), line(year_row(case, fleet, case.jobs.len() - 1)));
+    let counts = format!("Jobs!$B${}:$B${}", line(FIRST), line(FIRST + case.jobs.len() as u32 - 1));
+    let all = |fleet: usize| {
+        let (from, to) = rows(fleet);
+        format!("ABS(SUMPRODUCT((Year!D{from}:D{to}>0)*{counts})-SUM(Year!J{from}:J{to}))<1E-6")
+    };
+    let days = |fleet: usize, of: u32, jobs: &str| {
+        let (from, to) = rows(fleet);
+        format!("SUM(Year!L{from}:L{to})+({jobs}-Jobs!B{kind})*Year!G{of}<={DAYS}+1E-9")
+    };
+    let each =
+        format!("(Year!F{own}-Year!F{kept}-IF({FREED}=\"{NOT_PAID}\",0,MAX(0,Year!H{kept}-Year!H{own})))");
+    let jobs = format!("(Jobs!B{kind}-J{n}/{each})");
+    let formula = format!(
+        "=IF(ABS({each})<1E-6,\"{NO_TURN}\",IF(NOT(AND({FREED}<>\"{SOLD}\",{},{})),\"{NO_FORM}\",\
+         IF({jobs}<0,\"{ALWAYS}\",IF(AND({},{}),{jobs},\"{BEYOND}\"))))",
+        all(fleet),
+        all(0),
+        days(fleet, own, &jobs),
+        days(0, kept, &jobs)
+    );
+    match turning_value(case, years, (fleet, job)) {
+        Ok(value) => pen.formula((row, 13), &formula, value),
+        Err(text) => pen.text_formula((row, 13), &formula, text),
+    }
+}
+
+/// What that comes to.
+fn turning_value(
+    case: &FleetCase,
+    years: &[FleetYear],
+    (fleet, job): (usize, usize),
+) -> Result<f64, &'static str> {
+    let terms = |fleet: usize| years[fleet].jobs[job].choice.map(|choice| choice.terms);
+    let leaves = |fleet: usize| terms(fleet).map_or(0.0, |terms| terms.contribution());
+    let wages = |fleet: usize| terms(fleet).map_or(0.0, |terms| terms.wages());
+    let saved = match case.firm.freed {
+        FreedHours::NotPaid => 0.0,
+        FreedHours::SoldAsDays { .. } | FreedHours::Slack => (wages(0) - wages(fleet)).max(0.0),
+    };
+    let each = leaves(fleet) - leaves(0) - saved;
+    if each.abs() < 1e-6 {
+        return Err(NO_TURN);
+    }
+    let all = |fleet: usize| {
+        let jobs = years[fleet].jobs.iter().zip(&case.jobs);
+        jobs.filter(|(of, _)| of.choice.is_some()).all(|(of, job)| (of.done - job.count).abs() < 1e-6)
+    };
+    let is_sold = matches!(case.firm.freed, FreedHours::SoldAsDays { .. });
+    if is_sold || !all(fleet) || !all(0) {
+        return Err(NO_FORM);
+    }
+    let count = case.jobs[job].count;
+    let jobs = count - case.gain(fleet, &case.counts()).total() / each;
+    let days =
+        |fleet: usize| years[fleet].days + (jobs - count) * terms(fleet).map_or(0.0, |terms| terms.days);
+    match jobs {
+        jobs if jobs < 0.0 => Err(ALWAYS),
+        jobs if days(fleet).max(days(0)) <= case.firm.days() + 1e-9 => Ok(jobs),
+        _ => Err(BEYOND),
+    }
+}
+
 fn answer(
     pen: &mut SheetPen<'_>,
     portfolio: &Portfolio,
@@ -567,7 +647,9 @@ fn answer(
         "own cost more",
         "more than keeping, a year",
         "net present value",
-        "as the program put it when this was written",
+        "as the program put it when this was written: text that follows nothing",
+        "kind of job that decides, as the program found it",
+        "jobs of it a year at which the answer turns: the next whole number",
     ];
     pen.heads(&portfolio.name, &heads)?;
     let counts = case.counts();
@@ -603,6 +685,10 @@ fn answer(
         pen.formula((row, 10), &value, case.net_present_value(fleet))?;
         if fleet > 0 {
             pen.text((row, 11), &purchase_sentence(case, fleet))?;
+            if let Some(job) = case.deciding_job(fleet) {
+                pen.text((row, 12), &case.jobs[job].name)?;
+                turning_cell(pen, case, years, (row, fleet, job))?;
+            }
         }
     }
     let below = FIRST + case.fleets.len() as u32 + 1;

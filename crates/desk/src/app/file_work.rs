@@ -174,6 +174,7 @@ impl App {
             | Purpose::Charts(_)
             | Purpose::Export => self.suggested_name(purpose),
             Purpose::Open
+            | Purpose::JobScenario { .. }
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -186,6 +187,7 @@ impl App {
     pub(super) fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
             Purpose::Open => self.open_file(path.to_owned()),
+            Purpose::JobScenario { job } => self.read_job_scenario(job, path),
             Purpose::SaveAs
             | Purpose::SavePortfolio
             | Purpose::Workbook
@@ -385,6 +387,7 @@ impl App {
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
             || self.is_saving_portfolio()
+            || self.is_reading_job()
             || self.is_at_a_picture()
             || self.is_at_footprints()
             || self.is_exporting()

@@ -17,7 +17,7 @@ use obliquity_exchange::{
     remove_unsaved, unsaved_left,
 };
 use obliquity_planning::Scenario;
-use obliquity_planning::money::Portfolio;
+use obliquity_planning::money::{Portfolio, PortfolioJob};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -246,7 +246,13 @@ impl App {
     }
 
     fn take_recovered_portfolio(&mut self, path: PathBuf, note: UnsavedNote, read: PortfolioRead) {
-        let place = note.file.map_or(PortfolioPlace::Example, PortfolioPlace::File);
+        let is_example =
+            |job: &PortfolioJob| files::FIRM_SCENARIOS.iter().any(|(name, _)| *name == job.scenario);
+        let place = match note.file {
+            Some(file) => PortfolioPlace::File(file),
+            None if read.portfolio.jobs.iter().any(is_example) => PortfolioPlace::Example,
+            None => PortfolioPlace::New,
+        };
         let document = PortfolioDocument::recovered(read, place, note.edits).with_stamp(note.stamp);
         self.put_portfolio(document);
         self.portfolio_keeping.note_recovered(path);

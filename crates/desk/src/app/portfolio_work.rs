@@ -2,17 +2,22 @@
 
 use super::App;
 use super::file_work::Over;
+use super::requests::whole;
 use crate::dialogs::{Dialog, Purpose, Refusal, Then, UnsavedOf};
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
 use crate::long;
-use crate::purchase::{PortfolioDocument, PortfolioEdit, PortfolioPlace};
+use crate::purchase::{
+    Making, PortfolioDocument, PortfolioEdit, PortfolioPlace, PurchasePanel, ShownRight, empty_portfolio,
+    job_on,
+};
 use crate::screen::Screen;
 use egui::Context;
 use obliquity_exchange::{
     FileError, FileErrorKind, FileStamp, Output, OutputKind, PortfolioRead, Replace, purchase_xlsx,
     save_portfolio,
 };
+use obliquity_planning::Scenario;
 use obliquity_planning::money::Portfolio;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -29,6 +34,24 @@ struct PortfolioSaved {
 impl Key for PortfolioSaved {
     type Reply = Result<FileStamp, FileError>;
     const LANE: Lane = Lane::Writing;
+}
+
+/// The scenario of a kind of job, or of one more.
+#[derive(Debug, Clone, PartialEq)]
+struct JobScenarioFile {
+    path: PathBuf,
+    job: Option<usize>,
+    /// For which portfolio, as it stood: places of jobs are its own.
+    portfolio: Same<Portfolio>,
+}
+
+impl Key for JobScenarioFile {
+    type Reply = Result<(Scenario, String), FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("reading the job's scenario")
+    }
 }
 
 const NOT_SAVED: &str = "The portfolio was not saved";
@@ -90,6 +113,11 @@ impl App {
         }
     }
 
+    /// Makes an edit of the portfolio that is open; tells why where it cannot be made.
+    pub fn make_in_portfolio(&mut self, edit: &PortfolioEdit) {
+        self.edit_portfolio(edit);
+    }
+
     pub(super) fn edit_portfolio(&mut self, edit: &PortfolioEdit) {
         let Some(own) = &mut self.purchase.document else { return };
         if let Err(why) = own.edit(edit) {
@@ -112,6 +140,68 @@ impl App {
             Ok(read) => self.put_portfolio(PortfolioDocument::new(read, PortfolioPlace::Example)),
             Err(error) => self.tell("No example", &error.to_string()),
         }
+    }
+
+    /// Begins a portfolio in which nothing is listed, with wages and rates of the scenario that is open.
+    pub(super) fn begin_portfolio(&mut self) {
+        let portfolio = empty_portfolio(&self.document.scenario().job);
+        self.put_portfolio(PortfolioDocument::begun(portfolio));
+        self.show_of_purchase(PurchasePanel::Make, ShownRight::Diagrams);
+    }
+
+    /// The file of the scenario that is open, by its name; or why it cannot be a job's.
+    pub(super) fn open_scenario(&self) -> Result<String, String> {
+        match self.document.path() {
+            None => Err("The scenario on the board lies in no file yet; save it first".to_owned()),
+            Some(_) if self.document.is_changed() => {
+                Err("The scenario on the board is not saved as it stands; save it first".to_owned())
+            }
+            Some(path) => Ok(files::short_name(path)),
+        }
+    }
+
+    pub(super) fn add_open_scenario(&mut self) {
+        if let (Ok(_), Some(path)) = (self.open_scenario(), self.document.path().map(Path::to_owned)) {
+            self.read_job_scenario(None, &path);
+        }
+    }
+
+    /// Adds a kind of job to the portfolio, on the scenario of a file.
+    pub fn add_job_of(&mut self, path: &Path) {
+        self.read_job_scenario(None, path);
+    }
+
+    /// Reads a scenario for a kind of job, or for one more.
+    pub(super) fn read_job_scenario(&mut self, job: Option<usize>, path: &Path) {
+        let Some(own) = self.portfolio() else { return };
+        let key = JobScenarioFile { path: path.to_owned(), job, portfolio: Same::of(own.portfolio()) };
+        let path = path.to_owned();
+        self.jobs.request(key, move |_| {
+            long::begins("reading a job's scenario");
+            obliquity_exchange::read_job_scenario(&path)
+        });
+        self.hear_files();
+    }
+
+    pub(super) fn is_reading_job(&self) -> bool {
+        self.jobs.is_open(|_: &JobScenarioFile| true)
+    }
+
+    /// Takes in the scenario of a kind of job that was read.
+    fn take_job_scenario(&mut self, key: &JobScenarioFile, scenario: Scenario, held: String) {
+        let Some(own) = &mut self.purchase.document else { return };
+        let name = own.name_of(&key.path);
+        let making = match key.job {
+            Some(job) if key.portfolio.is(own.portfolio()) => Making::JobScenario(job, name.clone()),
+            // jobs may stand elsewhere by now
+            Some(_) => return,
+            None => {
+                let job = job_on(&scenario.name, name.clone(), held.clone(), &scenario.job);
+                Making::AddJob(Box::new(job))
+            }
+        };
+        own.note_scenario(name, scenario, held);
+        self.edit_portfolio(&PortfolioEdit::Make(making));
     }
 
     /// Puts a portfolio that was read in place of the one that is open; asks first where that was changed and nobody has agreed.
@@ -185,7 +275,7 @@ impl App {
         let portfolio = Arc::clone(own.portfolio());
         let written = Arc::new(own.written_to(&path));
         let beside: Vec<(PathBuf, &'static str)> = match own.place() {
-            PortfolioPlace::File(_) => Vec::new(),
+            PortfolioPlace::File(_) | PortfolioPlace::New => Vec::new(),
             PortfolioPlace::Example => {
                 let folder = path.parent().unwrap_or(Path::new("")).to_owned();
                 files::FIRM_SCENARIOS.iter().map(|(name, text)| (folder.join(name), *text)).collect()
@@ -212,6 +302,12 @@ impl App {
 
     /// Takes in whether it was saved.
     pub(super) fn hear_portfolio(&mut self) {
+        for (key, answer) in self.jobs.take::<JobScenarioFile>() {
+            match whole(answer) {
+                Ok((scenario, held)) => self.take_job_scenario(&key, scenario, held),
+                Err(why) => self.ask_again(Refusal::new("The job's scenario was not read", &why)),
+            }
+        }
         for (PortfolioSaved { path, portfolio, written }, answer) in self.jobs.take::<PortfolioSaved>() {
             match answer {
                 Ok(Ok(stamp)) => {

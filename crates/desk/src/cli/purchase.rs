@@ -68,6 +68,10 @@ fn read(file: &Path) -> Result<PortfolioRead, Trouble> {
 }
 
 fn evaluated(file: &Path, read: &PortfolioRead) -> Result<Purchase, Trouble> {
+    if let Some(next) = read.portfolio.lacks().first() {
+        let message = format!("{}: it lacks {next}; add it in the window or in the file", file.display());
+        return Err(Trouble::Input(message));
+    }
     let purchase = Engine::aside().purchase(&read.portfolio, &read.scenarios, &NoWatch);
     purchase.map_err(|error| Trouble::Evaluation(format!("{}: {error}", file.display())))
 }
@@ -83,8 +87,12 @@ pub(super) fn open(file: &Path) -> Result<(), Trouble> {
 }
 
 /// What of the inputs can be opened beside the jobs, by its name.
-const PANELS: [(&str, PurchasePanel); 3] =
-    [("fleet", PurchasePanel::Fleet), ("firm", PurchasePanel::Firm), ("ranges", PurchasePanel::Ranges)];
+const PANELS: [(&str, PurchasePanel); 4] = [
+    ("fleet", PurchasePanel::Fleet),
+    ("firm", PurchasePanel::Firm),
+    ("ranges", PurchasePanel::Ranges),
+    ("set-up", PurchasePanel::Make),
+];
 
 /// Draws the screen of a purchase with a fleet in focus; what is opened is its working or inputs.
 pub(super) fn draw(

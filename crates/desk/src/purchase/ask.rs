@@ -25,6 +25,12 @@ pub enum PurchaseAsk {
     Stop,
     /// Work it out after all.
     Resume,
+    /// Choose the scenario of a job, or of one more.
+    ChooseScenario(Option<usize>),
+    /// One more job, on the scenario that is open.
+    AddOpenScenario,
+    /// Begin one from nothing.
+    Begin,
     /// Open a portfolio.
     Open,
     /// Open the example.

@@ -1,11 +1,13 @@
 //! A portfolio that is being worked on. It changes only through [`PortfolioEdit`]s.
 
 use super::input::{JobPart, PortfolioInput};
+use super::making::Making;
 use crate::files;
 use crate::history::History;
 use obliquity_exchange::{FileStamp, PortfolioRead};
 use obliquity_planning::Scenario;
 use obliquity_planning::money::{FreedHours, JobSettings, Portfolio};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -16,6 +18,8 @@ pub enum PortfolioPlace {
     File(PathBuf),
     /// The example that is built in.
     Example,
+    /// It was begun here.
+    New,
 }
 
 /// A change of a portfolio.
@@ -31,6 +35,8 @@ pub enum PortfolioEdit {
     Settings(JobSettings),
     /// Takes the scenarios as they are now: what their files hold is noted.
     Accept,
+    /// Changes what is listed.
+    Make(Making),
 }
 
 /// Edits of one key in one gesture make one step.
@@ -49,6 +55,7 @@ impl PortfolioEdit {
             }
             PortfolioEdit::Settings(_) => "settings of flights".to_owned(),
             PortfolioEdit::Accept => "accept scenarios".to_owned(),
+            PortfolioEdit::Make(making) => making.label(portfolio),
         }
     }
 
@@ -60,14 +67,24 @@ impl PortfolioEdit {
     }
 }
 
+/// The scenario of a kind of job, and what its file holds.
+#[derive(Debug, Clone)]
+struct JobScenario {
+    scenario: Scenario,
+    held: String,
+}
+
 /// A portfolio that is being worked on, with the scenarios of its jobs.
 #[derive(Debug, Clone)]
 pub struct PortfolioDocument {
     state: Arc<Portfolio>,
     saved: Arc<Portfolio>,
+    /// All that jobs have been of since it was opened, by the names that jobs have for them.
+    read: BTreeMap<String, JobScenario>,
+    /// Those of the jobs as they stand.
     scenarios: Arc<Vec<Scenario>>,
-    /// What the scenarios' files hold.
-    held: Vec<String>,
+    /// The names of those.
+    named: Vec<String>,
     place: PortfolioPlace,
     stamp: Option<FileStamp>,
     history: History<Arc<Portfolio>, PortfolioGesture>,
@@ -77,19 +94,33 @@ impl PortfolioDocument {
     /// As it was read. Of a scenario that was never looked at before, what it holds is noted at once.
     pub fn new(read: PortfolioRead, place: PortfolioPlace) -> Self {
         let PortfolioRead { mut portfolio, scenarios, held, stamp, notes: _ } = read;
-        for (job, held) in portfolio.jobs.iter_mut().zip(&held) {
+        let mut known = BTreeMap::new();
+        for ((job, held), scenario) in portfolio.jobs.iter_mut().zip(held).zip(scenarios) {
             job.held.get_or_insert_with(|| held.clone());
+            known.insert(job.scenario.clone(), JobScenario { scenario, held });
         }
+        PortfolioDocument { stamp, ..PortfolioDocument::of(portfolio, known, place) }
+    }
+
+    /// One that is begun here.
+    pub fn begun(portfolio: Portfolio) -> Self {
+        PortfolioDocument::of(portfolio, BTreeMap::new(), PortfolioPlace::New)
+    }
+
+    fn of(portfolio: Portfolio, read: BTreeMap<String, JobScenario>, place: PortfolioPlace) -> Self {
         let state = Arc::new(portfolio);
-        PortfolioDocument {
+        let mut document = PortfolioDocument {
             saved: Arc::clone(&state),
             state,
-            scenarios: Arc::new(scenarios),
-            held,
+            read,
+            scenarios: Arc::default(),
+            named: Vec::new(),
             place,
-            stamp,
+            stamp: None,
             history: History::after(0),
-        }
+        };
+        document.gather();
+        document
     }
 
     /// One whose work was not saved before a sudden end: it differs from its file by so many edits.
@@ -106,6 +137,16 @@ impl PortfolioDocument {
         self
     }
 
+    /// Has the scenarios of the jobs as they stand at hand; they stay the same ones while no other job is listed.
+    fn gather(&mut self) {
+        let named: Vec<String> = self.state.jobs.iter().map(|job| job.scenario.clone()).collect();
+        if named != self.named {
+            let known = named.iter().filter_map(|name| self.read.get(name));
+            self.scenarios = Arc::new(known.map(|own| own.scenario.clone()).collect());
+            self.named = named;
+        }
+    }
+
     /// The portfolio as it stands.
     pub fn portfolio(&self) -> &Arc<Portfolio> {
         &self.state
@@ -114,6 +155,21 @@ impl PortfolioDocument {
     /// The scenario of each kind of job.
     pub fn scenarios(&self) -> &Arc<Vec<Scenario>> {
         &self.scenarios
+    }
+
+    /// Takes in what a scenario's file holds, for jobs that name it so.
+    pub fn note_scenario(&mut self, name: String, scenario: Scenario, held: String) {
+        self.read.insert(name, JobScenario { scenario, held });
+        self.named.clear();
+        self.gather();
+    }
+
+    /// What a file is called by jobs: by its way from the portfolio's folder where it lies below that.
+    pub fn name_of(&self, path: &Path) -> String {
+        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let folder = self.path().map(folder_of);
+        let below = folder.and_then(|folder| whole.strip_prefix(folder).ok().map(Path::to_owned));
+        below.unwrap_or(whole).display().to_string()
     }
 
     /// Where it is from.
@@ -125,7 +181,7 @@ impl PortfolioDocument {
     pub fn path(&self) -> Option<&Path> {
         match &self.place {
             PortfolioPlace::File(path) => Some(path),
-            PortfolioPlace::Example => None,
+            PortfolioPlace::Example | PortfolioPlace::New => None,
         }
     }
 
@@ -151,8 +207,11 @@ impl PortfolioDocument {
 
     /// The kinds of job whose scenarios hold something else than when the portfolio was last looked at.
     pub fn changed_jobs(&self) -> Vec<usize> {
-        let jobs = self.state.jobs.iter().zip(&self.held).enumerate();
-        jobs.filter(|(_, (job, held))| job.held.as_ref() != Some(held)).map(|(at, _)| at).collect()
+        let differs = |(at, job): (usize, &obliquity_planning::money::PortfolioJob)| {
+            let read = self.read.get(&job.scenario)?;
+            (job.held.as_ref() != Some(&read.held)).then_some(at)
+        };
+        self.state.jobs.iter().enumerate().filter_map(differs).collect()
     }
 
     /// Makes an edit. Edits of the same number until [`PortfolioDocument::end_gesture`] are undone together.
@@ -171,8 +230,17 @@ impl PortfolioDocument {
             }
             PortfolioEdit::Settings(settings) => next.settings = *settings,
             PortfolioEdit::Accept => {
-                for (job, held) in next.jobs.iter_mut().zip(&self.held) {
-                    job.held = Some(held.clone());
+                for job in &mut next.jobs {
+                    job.held = self.read.get(&job.scenario).map(|own| own.held.clone());
+                }
+            }
+            PortfolioEdit::Make(making) => {
+                making.apply(&mut next);
+                // what is chosen anew is as it is now
+                if let Making::JobScenario(job, _) = making
+                    && let Some(job) = next.jobs.get_mut(*job)
+                {
+                    job.held = self.read.get(&job.scenario).map(|own| own.held.clone());
                 }
             }
         }
@@ -184,6 +252,7 @@ impl PortfolioDocument {
         }
         let before = std::mem::replace(&mut self.state, Arc::new(next));
         self.history.note(before, edit.gesture(), |before| edit.label(before));
+        self.gather();
         Ok(())
     }
 
@@ -205,23 +274,29 @@ impl PortfolioDocument {
     /// Takes the last step back; does nothing at the beginning of the history.
     pub fn undo(&mut self) {
         self.history.undo(&mut self.state);
+        self.gather();
     }
 
     /// Brings the last step back that was undone; does nothing at the end of the history.
     pub fn redo(&mut self) {
         self.history.redo(&mut self.state);
+        self.gather();
+    }
+
+    /// What a file beside a portfolio at `path` is called there.
+    fn called_from(&self, path: &Path, scenario: &str) -> String {
+        let whole = match self.path().map(folder_of) {
+            Some(own) => own.join(scenario),
+            None => PathBuf::from(scenario),
+        };
+        whole.strip_prefix(folder_of(path)).unwrap_or(&whole).display().to_string()
     }
 
     /// As it is written into a file at `path`: its scenarios as they are seen from there.
     pub fn written_to(&self, path: &Path) -> Portfolio {
         let mut portfolio = (*self.state).clone();
-        let own = self.path().map(folder_of).filter(|own| *own != folder_of(path));
-        if let Some(own) = own {
-            for job in &mut portfolio.jobs {
-                let whole = own.join(&job.scenario);
-                let seen = whole.strip_prefix(folder_of(path)).unwrap_or(&whole);
-                job.scenario = seen.display().to_string();
-            }
+        for job in &mut portfolio.jobs {
+            job.scenario = self.called_from(path, &job.scenario);
         }
         portfolio
     }
@@ -234,18 +309,29 @@ impl PortfolioDocument {
         written: Arc<Portfolio>,
         stamp: Option<FileStamp>,
     ) {
-        self.place = PortfolioPlace::File(path);
-        self.stamp = stamp;
+        let read = std::mem::take(&mut self.read).into_iter();
+        self.read = read.map(|(name, own)| (self.called_from(&path, &name), own)).collect();
+        let names: BTreeMap<String, String> = {
+            let states = self.history.states_mut().map(|state| Arc::clone(state)).collect::<Vec<_>>();
+            let jobs = states.iter().chain([&self.state]).flat_map(|state| &state.jobs);
+            jobs.map(|job| (job.scenario.clone(), self.called_from(&path, &job.scenario))).collect()
+        };
         self.history.saved(u32::from(!Arc::ptr_eq(&self.state, portfolio)));
         for state in self.history.states_mut().chain([&mut self.state]) {
             if Arc::ptr_eq(state, portfolio) {
                 *state = Arc::clone(&written);
-            } else {
-                let own = Arc::make_mut(state).jobs.iter_mut();
-                own.zip(&written.jobs).for_each(|(own, job)| own.scenario.clone_from(&job.scenario));
+            } else if state.jobs.iter().any(|job| names.get(&job.scenario) != Some(&job.scenario)) {
+                for job in &mut Arc::make_mut(state).jobs {
+                    if let Some(name) = names.get(&job.scenario) {
+                        job.scenario.clone_from(name);
+                    }
+                }
             }
         }
+        self.place = PortfolioPlace::File(path);
+        self.stamp = stamp;
         self.saved = written;
+        self.gather();
     }
 }
 

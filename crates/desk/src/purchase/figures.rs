@@ -1,7 +1,7 @@
 //! Everything that is worked out of a portfolio once its jobs are flown.
 
 use obliquity_exchange::chart::{Chart, swing_chart, yearly_chart};
-use obliquity_exchange::{MoneyStep, SPREAD_SEED, purchase_sentence, purchase_working};
+use obliquity_exchange::{MoneyStep, SPREAD_SEED, nearest_turn_text, purchase_sentence, purchase_working};
 use obliquity_planning::money::{BreakEvenMix, FleetYear, Gain, GainSpread, Portfolio};
 use obliquity_planning::purchase::{Flights, Purchase};
 use obliquity_planning::{Cancelled, Watch};
@@ -24,6 +24,8 @@ pub struct FleetFigures {
     pub payback_years: (Option<f64>, Option<f64>),
     /// All years as one sum of today.
     pub net_present_value: f64,
+    /// Where nothing turns the answer within its range: what comes nearest.
+    pub nearest: Option<String>,
     /// What would turn the answer.
     pub swings: Chart,
     /// How the difference comes about.
@@ -62,6 +64,7 @@ impl PurchaseFigures {
                 0 => "This is what you keep if you change nothing.".to_owned(),
                 _ => purchase_sentence(case, fleet),
             };
+            let swings = case.swings(fleet, &portfolio.unsure);
             fleets.push(FleetFigures {
                 sentence,
                 year: case.year(fleet, &counts),
@@ -70,7 +73,8 @@ impl PurchaseFigures {
                 mix: case.break_even_mix(fleet),
                 payback_years: case.payback_years(fleet),
                 net_present_value: case.net_present_value(fleet),
-                swings: swing_chart(case, fleet, &case.swings(fleet, &portfolio.unsure)),
+                nearest: (fleet > 0).then(|| nearest_turn_text(case, fleet, &swings)).flatten(),
+                swings: swing_chart(case, fleet, &swings),
                 working: purchase_working(case, fleet),
             });
         }

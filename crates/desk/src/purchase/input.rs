@@ -76,6 +76,15 @@ pub enum HoldingPart {
     Deductible,
 }
 
+/// A number of an aircraft's batteries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WearPart {
+    /// What a set costs.
+    SetPrice,
+    /// Full cycles that it lasts.
+    Cycles,
+}
+
 /// A number of a portfolio that can be edited.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PortfolioInput {
@@ -92,6 +101,8 @@ pub enum PortfolioInput {
         /// Which number.
         part: HoldingPart,
     },
+    /// Of an aircraft's batteries.
+    Wear(usize, WearPart),
     /// What somebody is paid for a job.
     BoughtIn {
         /// Place of the fleet.
@@ -293,6 +304,22 @@ impl HoldingPart {
     }
 }
 
+impl WearPart {
+    /// Both, as they are listed.
+    pub const ALL: [WearPart; 2] = [WearPart::SetPrice, WearPart::Cycles];
+
+    fn words(self) -> InputWords {
+        match self {
+            WearPart::SetPrice => words("Battery set", "What one set costs", AMOUNT),
+            WearPart::Cycles => words(
+                "Cycles that it lasts",
+                "Full cycles until a set is replaced",
+                (Unit::Count, 0, limits::BATTERY_CYCLES),
+            ),
+        }
+    }
+}
+
 /// Any number; what it may be follows from what it is of.
 const ANY: Range = limits::AMOUNT;
 
@@ -328,6 +355,13 @@ impl PortfolioInput {
                 })
             }
             PortfolioInput::Firm(part) => firm_place(portfolio, part),
+            PortfolioInput::Wear(at, part) => {
+                let wear = &mut portfolio.aircraft.get_mut(at)?.wear;
+                Some(match part {
+                    WearPart::SetPrice => &mut wear.set_price,
+                    WearPart::Cycles => &mut wear.cycles,
+                })
+            }
             PortfolioInput::Holding { fleet, member, part } => {
                 match portfolio.fleets.get_mut(fleet)?.members.get_mut(member)? {
                     PortfolioMember::Aircraft { holding, .. } => part.place(holding),
@@ -370,6 +404,7 @@ impl PortfolioInput {
         Some(match self {
             PortfolioInput::Job(_, part) => part.words(),
             PortfolioInput::Firm(part) => part.words(),
+            PortfolioInput::Wear(_, part) => part.words(),
             PortfolioInput::Holding { fleet, member, part } => {
                 match portfolio.fleets.get(fleet)?.members.get(member)? {
                     PortfolioMember::Aircraft { holding, .. } => part.words(holding),
@@ -404,6 +439,10 @@ impl PortfolioInput {
                 }
             }
             PortfolioInput::Firm(_) => name.to_owned(),
+            PortfolioInput::Wear(at, _) => {
+                let of = portfolio.aircraft.get(at).map_or("", |own| &own.aircraft.name);
+                format!("{name} of {of}")
+            }
             PortfolioInput::Holding { fleet, member, .. } => {
                 match portfolio.fleets.get(fleet).and_then(|fleet| fleet.members.get(member)) {
                     Some(PortfolioMember::Aircraft { name: of, .. }) => format!("{name} of {of}"),

@@ -3,13 +3,16 @@
 use super::ask::PurchaseAsk;
 use super::document::PortfolioEdit;
 use super::input::{FirmPart, HoldingPart, JobPart, PortfolioInput};
+use super::making::Making;
 use super::model::PurchaseSheet;
-use crate::form::{self, Named};
+use crate::form::{self, Kind, Named};
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use egui::{Grid, Label, RichText, Sense, Ui, UiBuilder, vec2};
 use obliquity_exchange::lever_text;
-use obliquity_planning::money::{FreedHours, Holding, JobSettings, PortfolioMember};
+use obliquity_planning::Unit;
+use obliquity_planning::limits;
+use obliquity_planning::money::{FreedHours, Holding, JobPrice, JobSettings, PortfolioMember};
 
 /// Height of a number without its name beside it.
 const HEIGHT: f32 = 21.0;
@@ -41,7 +44,7 @@ pub(super) fn field(
 }
 
 /// A number with its name beside it; nothing where the portfolio has none.
-fn row(ui: &mut Ui, sheet: &PurchaseSheet, input: PortfolioInput, asks: &mut Vec<PurchaseAsk>) {
+pub(super) fn row(ui: &mut Ui, sheet: &PurchaseSheet, input: PortfolioInput, asks: &mut Vec<PurchaseAsk>) {
     let Some(words) = input.words(&sheet.portfolio) else { return };
     let mut scratch = (*sheet.portfolio).clone();
     let Some(value) = input.place(&mut scratch).map(|place| *place) else { return };
@@ -80,17 +83,9 @@ pub(super) fn fleet(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseA
                 });
             }
             PortfolioMember::Subcontractor { name, prices } => {
-                form::card(ui, name, "Paid by the job.", |ui| {
-                    for (price, own) in prices.iter().enumerate() {
-                        let input = PortfolioInput::BoughtIn { fleet: at, member: place, price };
-                        let mut scratch = (*sheet.portfolio).clone();
-                        let Some(value) = input.place(&mut scratch).map(|place| *place) else { continue };
-                        let Some(words) = input.words(&sheet.portfolio) else { continue };
-                        let spoken = input.whole_name(&sheet.portfolio);
-                        let named = Named { name: &own.job, spoken: &spoken, hint: words.hint };
-                        if let Some(value) = form::number(ui, named, words.kind, value, sheet.units) {
-                            asks.push(PurchaseAsk::Edit(PortfolioEdit::Set(input, value)));
-                        }
+                form::card(ui, name, "Paid by the job, for those that are ticked.", |ui| {
+                    for job in &sheet.portfolio.jobs {
+                        bought_in(ui, sheet, (at, place, name), (&job.name, prices), asks);
                     }
                 });
             }
@@ -101,6 +96,28 @@ pub(super) fn fleet(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseA
         ui,
         "An aircraft that stands in several fleets in the same way costs the same in all of them.",
     );
+}
+
+/// What somebody is paid for a kind of job, or that it is not theirs.
+fn bought_in(
+    ui: &mut Ui,
+    sheet: &PurchaseSheet,
+    (fleet, member, whom): (usize, usize, &str),
+    (job, prices): (&str, &[JobPrice]),
+    asks: &mut Vec<PurchaseAsk>,
+) {
+    let known = prices.iter().position(|own| own.job == job);
+    let spoken = format!("{whom}, paid for {job}");
+    let named = Named { name: job, spoken: &spoken, hint: "What somebody else takes for it" };
+    let kind = Kind { unit: Unit::Money, decimals: 2, range: limits::AMOUNT };
+    let given = (known.map(|at| prices[at].price), 0.0, "not done by them");
+    let Some(now) = form::optional_number(ui, named, kind, given, sheet.units) else { return };
+    asks.push(PurchaseAsk::Edit(match (known, now) {
+        (Some(price), Some(now)) => {
+            PortfolioEdit::Set(PortfolioInput::BoughtIn { fleet, member, price }, now)
+        }
+        (_, now) => PortfolioEdit::Make(Making::PaidFor(fleet, member, job.to_owned(), now)),
+    }));
 }
 
 /// What holds for every job, and what else a job takes.
@@ -207,7 +224,12 @@ pub(super) fn ranges(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<Purchase
                 fleets.";
     form::card(ui, "How sure the numbers are", note, |ui| {
         if sheet.portfolio.unsure.is_empty() {
-            form::muted(ui, "The portfolio names none: list them under `unsure` in its file.");
+            form::muted(ui, "None is named yet: every number counts as certain.");
+        }
+        let hint = "Numbers of jobs a quarter up and down, their prices a tenth, time on site from 0.9 to 1.3 times: common practice, \
+                    to be changed";
+        if ui.button("Add the usual ranges").on_hover_text(hint).clicked() {
+            asks.push(PurchaseAsk::Edit(PortfolioEdit::Make(Making::UsualRanges)));
         }
         Grid::new("ranges").num_columns(3).spacing(vec2(space::ROW, space::TIGHT)).show(ui, |ui| {
             let muted = theme::of(ui).muted;

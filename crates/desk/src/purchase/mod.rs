@@ -6,6 +6,8 @@ mod figures;
 mod input;
 mod inputs_view;
 mod jobs_view;
+mod making;
+mod making_view;
 mod model;
 mod view;
 mod working_view;
@@ -13,9 +15,10 @@ mod working_view;
 pub use ask::PurchaseAsk;
 pub use document::{PortfolioDocument, PortfolioEdit, PortfolioPlace};
 pub use figures::{FleetFigures, PurchaseFigures};
-pub use input::{FirmPart, HoldingPart, JobPart, PortfolioInput};
+pub use input::{FirmPart, HoldingPart, JobPart, PortfolioInput, WearPart};
+pub use making::{BesideOrInstead, Listed, Making, Way, empty_portfolio, job_on};
 pub use model::{
-    Candidate, ChangedScenario, FleetState, GivenPurchase, JobCell, JobRow, PurchasePanel, PurchaseProgress,
-    PurchaseSheet, ShownRight,
+    Candidate, ChangedScenario, FleetState, GivenPurchase, JobCell, JobRow, OnOffer, PurchasePanel,
+    PurchaseProgress, PurchaseSheet, ShownRight,
 };
 pub use view::{empty, ui};

@@ -5,10 +5,9 @@ use super::figures::{FleetFigures, PurchaseFigures};
 use crate::show;
 use obliquity_exchange::chart::Chart;
 use obliquity_exchange::{MoneyStep, freed_text, mix_text, not_flown_text, payback_text, turned_text};
-use obliquity_planning::Units;
 use obliquity_planning::money::{BreakEvenMix, JobYear, Offer, Portfolio, PortfolioMember};
-use obliquity_planning::purchase::{FlownJob, NotFlown};
 use obliquity_planning::wording::{count, short, trimmed};
+use obliquity_planning::{Aircraft, Units};
 use std::sync::Arc;
 
 /// How far the figures are.
@@ -39,6 +38,8 @@ pub enum PurchasePanel {
     Firm,
     /// Numbers that are not sure.
     Ranges,
+    /// What is listed: jobs, aircraft, fleets.
+    Make,
 }
 
 /// What is shown to the right.
@@ -143,8 +144,21 @@ pub struct GivenPurchase<'a> {
     pub panel: PurchasePanel,
     /// What is shown to the right.
     pub right: ShownRight,
+    /// Aircraft that could be added, by where they are from.
+    pub on_offer: Vec<OnOffer>,
+    /// The scenario that is open on the board, by its file's name; or why it cannot be a job's.
+    pub open_scenario: Result<String, String>,
     /// The units on the screen.
     pub units: Units,
+}
+
+/// Aircraft that could be added.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OnOffer {
+    /// Where they are from.
+    pub from: String,
+    /// All of them.
+    pub aircraft: Vec<Aircraft>,
 }
 
 /// What the screen shows.
@@ -164,6 +178,14 @@ pub struct PurchaseSheet {
     pub panel: PurchasePanel,
     /// What is shown to the right.
     pub right: ShownRight,
+    /// What it still takes to be worked out.
+    pub lacks: Vec<&'static str>,
+    /// What costs or brings nothing so far.
+    pub at_nothing: Vec<String>,
+    /// Aircraft that could be added, by where they are from.
+    pub on_offer: Vec<OnOffer>,
+    /// The scenario that is open on the board, by its file's name; or why it cannot be a job's.
+    pub open_scenario: Result<String, String>,
     /// The units on the screen.
     pub units: Units,
 }
@@ -200,7 +222,22 @@ pub struct KnownPurchase {
 impl PurchaseSheet {
     /// Of what is known.
     pub fn new(given: GivenPurchase<'_>) -> Self {
-        let GivenPurchase { document, figures, progress, focus, job, panel, right, units } = given;
+        let GivenPurchase {
+            document,
+            figures,
+            progress,
+            focus,
+            job,
+            panel,
+            right,
+            on_offer,
+            open_scenario,
+            units,
+        } = given;
+        let lacks = document.portfolio().lacks();
+        // what is shown of an earlier list would be told under the names of this one
+        let figures =
+            figures.filter(|own| lacks.is_empty() && lists_the_same(&own.portfolio, document.portfolio()));
         let focus = figures.map_or(0, |figures| {
             focus.filter(|at| *at < figures.fleets.len()).unwrap_or_else(|| figures.foremost())
         });
@@ -213,9 +250,24 @@ impl PurchaseSheet {
             changed: (!changed.is_empty()).then(|| changed_told(document.portfolio(), &changed)),
             panel,
             right,
+            at_nothing: document.portfolio().at_nothing(),
+            lacks,
+            on_offer,
+            open_scenario,
             units,
         }
     }
+}
+
+/// Whether two portfolios list jobs, aircraft and fleets of the same names.
+fn lists_the_same(one: &Portfolio, other: &Portfolio) -> bool {
+    let names = |portfolio: &Portfolio| -> Vec<String> {
+        let jobs = portfolio.jobs.iter().map(|own| own.name.clone());
+        let aircraft = portfolio.aircraft.iter().map(|own| own.aircraft.name.clone());
+        let fleets = portfolio.fleets.iter().map(|own| format!("{} {}", own.name, own.members.len()));
+        jobs.chain(aircraft).chain(fleets).collect()
+    };
+    names(one) == names(other)
 }
 
 fn changed_told(portfolio: &Portfolio, jobs: &[usize]) -> ChangedScenario {
@@ -315,6 +367,7 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
         ));
     }
     let (simple, discounted) = own.payback_years;
+    parts.extend(own.nearest.clone());
     let payback = match (simple, discounted) {
         (None, None) => format!("Not paid back within {} years.", case.study_years),
         (Some(0.0), _) => "Nothing is laid out that would have to be paid back.".to_owned(),
@@ -403,8 +456,9 @@ fn cell(
         }
         _ => (FleetState::BoughtIn, dash()),
     };
-    let how = flown_by(figures, &member.name, job)
-        .and_then(|flown| flown.as_ref().ok())
+    let flown = figures.purchase.members[fleet].get(choice.member).and_then(Option::as_ref);
+    let how = flown
+        .and_then(|jobs| jobs.get(job)?.as_ref().ok())
         .map(|flown| {
             let set = if flown.turned.is_empty() {
                 String::new()
@@ -428,15 +482,6 @@ fn cell(
     }
 }
 
-fn flown_by<'a>(
-    figures: &'a PurchaseFigures,
-    aircraft: &str,
-    job: usize,
-) -> Option<&'a Result<FlownJob, NotFlown>> {
-    let place = figures.portfolio.aircraft.iter().position(|entry| entry.aircraft.name == aircraft)?;
-    figures.purchase.flown.get(place)?.as_ref()?.get(job)
-}
-
 /// Which aircraft do not fly a kind of job, of fleets that do not do it, and why.
 fn closed(figures: &PurchaseFigures, job: usize) -> Vec<String> {
     let mut lines: Vec<(String, Vec<String>)> = Vec::new();
@@ -444,9 +489,10 @@ fn closed(figures: &PurchaseFigures, job: usize) -> Vec<String> {
         if own.year.jobs[job].choice.is_some() {
             continue;
         }
-        for member in &figures.portfolio.fleets[fleet].members {
+        let members = figures.portfolio.fleets[fleet].members.iter().zip(&figures.purchase.members[fleet]);
+        for (member, flown) in members {
             let PortfolioMember::Aircraft { name, .. } = member else { continue };
-            let Some(Err(why)) = flown_by(figures, name, job) else { continue };
+            let Some(Err(why)) = flown.as_ref().and_then(|jobs| jobs.get(job)) else { continue };
             let text = format!("{name}: {}", not_flown_text(why));
             let number = (fleet + 1).to_string();
             match lines.iter_mut().find(|(known, _)| *known == text) {

@@ -3,7 +3,7 @@
 use super::ask::PurchaseAsk;
 use super::document::PortfolioEdit;
 use super::model::{KnownPurchase, PurchasePanel, PurchaseProgress, PurchaseSheet, ShownRight};
-use super::{inputs_view, jobs_view, working_view};
+use super::{inputs_view, jobs_view, making_view, working_view};
 use crate::chart;
 use crate::chart_files;
 use crate::choices::{self, ChoicesPart};
@@ -12,6 +12,7 @@ use crate::mark;
 use crate::theme::{self, space};
 use egui::{Align, Button, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use obliquity_exchange::NOT_ADVICE;
+use obliquity_exchange::chart::Chart;
 
 /// The large diagram is no lower.
 const LEAST: f32 = 150.0;
@@ -40,6 +41,10 @@ pub fn empty(ui: &mut Ui, asks: &mut Vec<PurchaseAsk>) {
             let hint = "An invented firm with estates, quarries and viaducts, and five fleets for them";
             if ui.add(Button::new(text).fill(fill)).on_hover_text(hint).clicked() {
                 asks.push(PurchaseAsk::Example);
+            }
+            let hint = "Jobs, aircraft and fleets one after the other, from scenarios that you have";
+            if ui.button("New purchase case").on_hover_text(hint).clicked() {
+                asks.push(PurchaseAsk::Begin);
             }
             let hint = "A portfolio file (.ron); dropping it on the window does the same";
             if ui.button("Open a portfolio…").on_hover_text(hint).clicked() {
@@ -74,6 +79,7 @@ pub fn ui(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
                 PurchasePanel::Fleet => inputs_view::fleet(ui, sheet, asks),
                 PurchasePanel::Firm => inputs_view::firm(ui, sheet, asks),
                 PurchasePanel::Ranges => inputs_view::ranges(ui, sheet, asks),
+                PurchasePanel::Make => making_view::ui(ui, sheet, asks),
             }
         }
         ChoicesPart::Diagrams => {
@@ -82,6 +88,8 @@ pub fn ui(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
                     ShownRight::Diagrams => diagrams(ui, known, asks),
                     ShownRight::Working => working_view::ui(ui, known),
                 }
+            } else if !sheet.lacks.is_empty() {
+                leads(ui, sheet, asks);
             }
         }
     });
@@ -121,6 +129,13 @@ fn answer(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
         ui.label(RichText::new(&sheet.portfolio.name).font(theme::headline()));
     }
     progress(ui, sheet, asks);
+    if sheet.lacks.is_empty() && sheet.portfolio.fleets.len() < 2 {
+        form::colored(ui, &format!("Next: {AGAINST}, under Set up."), colors.accent);
+    }
+    if sheet.lacks.is_empty() && !sheet.at_nothing.is_empty() {
+        let told = format!("▲ Still 0, so the answer is not yet one: {}.", sheet.at_nothing.join(", "));
+        form::colored(ui, &told, colors.warn);
+    }
     if let Some(changed) = &sheet.changed {
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(format!("▲ {}", changed.told)).color(colors.warn));
@@ -129,6 +144,35 @@ fn answer(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
                 asks.push(PurchaseAsk::Edit(PortfolioEdit::Accept));
             }
         });
+    }
+}
+
+/// What is to be done where there is nothing to hold against what is kept.
+const AGAINST: &str = "a fleet to hold against what you have";
+
+/// What is to be done next until there is an answer.
+fn leads(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
+    ui.label(RichText::new("What it takes to an answer").font(theme::title()));
+    ui.add_space(space::TIGHT);
+    let portfolio = &sheet.portfolio;
+    let done = [
+        (!portfolio.jobs.is_empty(), "Jobs of a year, each with its scenario, number and price"),
+        (!portfolio.aircraft.is_empty(), "Aircraft: those you have and those you might have"),
+        (portfolio.fleets.iter().any(|own| !own.members.is_empty()), "The fleet that you have"),
+        (portfolio.fleets.len() > 1, "A fleet to hold against it: buy, lease, hire, or somebody else"),
+    ];
+    for (number, (is_done, text)) in (1..).zip(done) {
+        let (sign, color) = if is_done { ("✔", theme::of(ui).good) } else { ("○", theme::of(ui).muted) };
+        ui.horizontal(|ui| {
+            ui.label(RichText::new(sign).color(color));
+            ui.label(format!("{number}  {text}"));
+        });
+    }
+    ui.add_space(space::TIGHT);
+    let next = sheet.lacks.first().copied().unwrap_or(AGAINST);
+    ui.add(Label::new(RichText::new(format!("Next: {next}.")).font(theme::body_strong())).wrap());
+    if sheet.panel != PurchasePanel::Make && ui.button("Set it up").clicked() {
+        asks.push(PurchaseAsk::Panel(PurchasePanel::Make));
     }
 }
 
@@ -158,7 +202,7 @@ fn progress(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
 
 /// What is edited to the left, and what is shown to the right.
 fn head(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
-    const PANELS: [(PurchasePanel, &str, &str); 4] = [
+    const PANELS: [(PurchasePanel, &str, &str); 5] = [
         (PurchasePanel::Jobs, "Jobs", "The fleets, and each kind of job with each of them"),
         (
             PurchasePanel::Fleet,
@@ -167,6 +211,11 @@ fn head(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
         ),
         (PurchasePanel::Firm, "Firm", "Days, wages, interest, and what hours saved are worth"),
         (PurchasePanel::Ranges, "Ranges", "How far numbers may lie from what is assumed"),
+        (
+            PurchasePanel::Make,
+            "Set up",
+            "Jobs, aircraft and fleets: add, copy, remove, put in order; scenarios, what clients ask for",
+        ),
     ];
     ui.spacing_mut().item_spacing.x = space::TIGHT;
     for (panel, text, hint) in PANELS {
@@ -240,6 +289,15 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
         let rows = known.swings.as_ref().map_or(0, |chart| chart.up.names.len());
         let swings_height = (SWING * rows as f32).max(LEAST_SWINGS);
         let below = if rows == 0 { 0.0 } else { AROUND + swings_height };
+        let under = chart::under_height(&known.yearly);
+        let alone = rows > 0 && height < below + AROUND + under + LEAST;
+        let shown = if alone { either(ui, known) } else { Diagram::Jobs };
+        if let (Diagram::Turns, Some(swings)) = (shown, &known.swings) {
+            let room = (height - AROUND - 2.0 * space::GROUP).max(LEAST_SWINGS).min(swings_height);
+            turns(ui, swings, vec2(width, room));
+            return;
+        }
+        let below = if alone { 0.0 } else { below };
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new("Result of a year over the jobs of").font(theme::body_strong()));
             for (job, row) in known.jobs.iter().enumerate() {
@@ -248,19 +306,49 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
                 }
             }
         });
-        let room = height - below - AROUND - chart::under_height(&known.yearly);
+        let above = if alone { space::PAGE + space::GROUP } else { 0.0 };
+        let room = height - below - AROUND - under - above;
         let large = chart::large(ui, &known.yearly, vec2(width, room.max(LEAST)));
         pointed(ui, known, &large);
         chart::under(ui, &known.yearly, &large);
         form::muted(ui, "Circles: as good as keeping, or the days of the year full.");
-        let Some(swings) = known.swings.as_ref().filter(|chart| !chart.bars.is_empty()) else { return };
-        ui.add_space(space::TIGHT);
-        ui.label(RichText::new(&swings.title).font(theme::body_strong()));
-        chart::large(ui, swings, vec2(width, swings_height));
-        let note =
-            "Grey: the number so low that it is lower one time in ten; coloured: so high that it is higher one time in ten.";
-        form::muted(ui, note);
+        let swings = known.swings.as_ref().filter(|chart| !chart.bars.is_empty() && !alone);
+        if let Some(swings) = swings {
+            ui.add_space(space::TIGHT);
+            turns(ui, swings, vec2(width, swings_height));
+        }
     });
+}
+
+/// One of the two diagrams, where a low window has no room for both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Diagram {
+    Jobs,
+    Turns,
+}
+
+/// Which of both is shown.
+fn either(ui: &mut Ui, known: &KnownPurchase) -> Diagram {
+    let id = egui::Id::unique("purchase diagram");
+    let mut shown = ui.data(|data| data.get_temp(id)).unwrap_or(Diagram::Jobs);
+    let title = known.swings.as_ref().map_or("", |chart| chart.title.as_str());
+    let choices = [
+        ("A year over the jobs", "What a year leaves, by the number of jobs"),
+        ("What turns the answer", title),
+    ];
+    if let Some(other) = form::switch(ui, &choices, usize::from(shown == Diagram::Turns)) {
+        shown = if other == 0 { Diagram::Jobs } else { Diagram::Turns };
+        ui.data_mut(|data| data.insert_temp(id, shown));
+    }
+    shown
+}
+
+/// What would turn the answer.
+fn turns(ui: &mut Ui, swings: &Chart, size: egui::Vec2) {
+    ui.label(RichText::new(&swings.title).font(theme::body_strong()));
+    chart::large(ui, swings, size);
+    let note = "Grey: the number so low that it is lower one time in ten; coloured: so high that it is higher one time in ten.";
+    form::muted(ui, note);
 }
 
 /// What the mark that is pointed at stands for.

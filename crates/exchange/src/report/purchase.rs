@@ -1,7 +1,7 @@
 //! Whether another fleet pays, in words and as JSON.
 
 use super::tune::misses_text;
-use crate::money_text::{NOTHING, lever_text, swing_matters, switching_text};
+use crate::money_text::{NOTHING, lever_text, nearest_turn_text, swing_matters, switching_text};
 use obliquity_planning::Units;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::{
@@ -126,7 +126,7 @@ pub fn freed_text(firm: &Firm) -> String {
             amount(day_value),
             firm.currency
         ),
-        FreedHours::Slack => "hours saved are paid anyway and bring nothing".to_owned(),
+        FreedHours::Slack => "hours saved are paid anyway and nothing is made of them".to_owned(),
     }
 }
 
@@ -208,7 +208,11 @@ fn fleet_lines(
         amount(spread.p90),
         trimmed(100.0 * spread.pays, 0)
     );
-    for swing in case.swings(fleet, &portfolio.unsure).iter().filter(|swing| swing_matters(swing)) {
+    let swings = case.swings(fleet, &portfolio.unsure);
+    if let Some(told) = nearest_turn_text(case, fleet, &swings) {
+        let _ = writeln!(text, "  {told}");
+    }
+    for swing in swings.iter().filter(|swing| swing_matters(swing)) {
         let _ = writeln!(
             text,
             "    {}: {} to {} a year; {}",

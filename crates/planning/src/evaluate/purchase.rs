@@ -42,11 +42,17 @@ pub enum Refusal {
     Misses(Vec<Miss>),
 }
 
+/// How each kind of job is flown, or why it is not.
+pub type JobsFlown = Vec<Result<FlownJob, NotFlown>>;
+
 /// The fleets of a portfolio held against each other.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Purchase {
-    /// How each aircraft flies each kind of job, or why it does not; nothing where no fleet has the aircraft.
-    pub flown: Vec<Option<Vec<Result<FlownJob, NotFlown>>>>,
+    /// How each aircraft flies each kind of job, hire by the day left out, or why it does not; nothing where no fleet has the
+    /// aircraft.
+    pub flown: Vec<Option<JobsFlown>>,
+    /// The same of each member of each fleet, its hire by the day counted; nothing of who is paid by the job.
+    pub members: Vec<Vec<Option<JobsFlown>>>,
     /// The arithmetic.
     pub case: FleetCase,
 }
@@ -84,37 +90,63 @@ type JobFlights = Result<StrategyFlights, String>;
 /// How every aircraft of a portfolio flies each kind of job with every strategy.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flights {
+    /// Of what.
+    of: FlightsOf,
+    scenarios: Vec<Scenario>,
     aircraft: Vec<Option<Vec<JobFlights>>>,
 }
 
 impl Flights {
+    /// How an aircraft flies a job by its settings, where that is among these.
+    fn known(
+        &self,
+        settings: JobSettings,
+        aircraft: &Aircraft,
+        scenario: &Scenario,
+    ) -> Option<&StrategyFlights> {
+        let job = self.scenarios.iter().position(|own| own == scenario)?;
+        let is_own =
+            |own: &&Option<(Aircraft, Vec<String>)>| own.as_ref().is_some_and(|(own, _)| own == aircraft);
+        let place = self.of.aircraft.iter().position(|own| is_own(&own))?;
+        let flown = self.aircraft.get(place)?.as_ref()?.get(job)?.as_ref().ok()?;
+        (self.of.settings == settings).then_some(flown)
+    }
+
     /// Holds the fleets against each other: of a job's strategies each aircraft takes the one that leaves most. Quick.
     ///
     /// # Panics
     /// Where the portfolio's [`FlightsOf`] are others than those that were flown.
     pub fn purchase(&self, portfolio: &Portfolio) -> Purchase {
         assert_eq!(self.aircraft.len(), portfolio.aircraft.len(), "flights of each aircraft");
-        let of = |(entry, jobs): (&PortfolioAircraft, &Option<Vec<JobFlights>>)| {
-            let jobs = jobs.as_ref()?.iter().zip(&portfolio.jobs);
-            Some(jobs.map(|(flights, job)| foremost(portfolio, entry, job, flights)).collect())
+        let of = |place: usize, hire_a_day: f64| -> Option<JobsFlown> {
+            let jobs = self.aircraft[place].as_ref()?.iter().zip(&portfolio.jobs);
+            let entry = &portfolio.aircraft[place];
+            Some(jobs.map(|(flights, job)| foremost(portfolio, (entry, hire_a_day), job, flights)).collect())
         };
-        let flown: Vec<_> = portfolio.aircraft.iter().zip(&self.aircraft).map(of).collect();
-        let case = fleet_case(portfolio, &flown);
-        Purchase { flown, case }
+        let member = |member: &PortfolioMember| {
+            let PortfolioMember::Aircraft { name, holding } = member else { return None };
+            let place = portfolio.aircraft.iter().position(|entry| entry.aircraft.name == *name)?;
+            of(place, holding.hire_a_day())
+        };
+        let flown = (0..portfolio.aircraft.len()).map(|place| of(place, 0.0)).collect();
+        let fleets = portfolio.fleets.iter();
+        let members: Vec<Vec<Option<JobsFlown>>> =
+            fleets.map(|fleet| fleet.members.iter().map(member).collect()).collect();
+        let case = fleet_case(portfolio, &members);
+        Purchase { flown, members, case }
     }
 }
 
-/// The strategy of a job with which an aircraft leaves most; the first of equals. Hire by the day is left out: fleets may have the
-/// same aircraft on other terms.
+/// The strategy of a job with which an aircraft leaves most at what it is hired for a day; the first of equals.
 fn foremost(
     portfolio: &Portfolio,
-    entry: &PortfolioAircraft,
+    (entry, hire_a_day): (&PortfolioAircraft, f64),
     job: &PortfolioJob,
     flights: &JobFlights,
 ) -> Result<FlownJob, NotFlown> {
     let each = flights.as_ref().map_err(|asked| NotFlown::Asked(asked.clone()))?;
     let leaves = |flown: &FlownJob| {
-        job_terms(&portfolio.firm, &job.money, &flown.facts, &entry.wear, 0.0).contribution()
+        job_terms(&portfolio.firm, &job.money, &flown.facts, &entry.wear, hire_a_day).contribution()
     };
     let flown = each.iter().filter_map(|(_, flown)| flown.as_ref().ok());
     let best = flown.reduce(|best, other| if leaves(other) > leaves(best) { other } else { best });
@@ -149,6 +181,22 @@ impl Evaluator<'_> {
     /// # Panics
     /// Where `scenarios` are not one for each kind of job.
     pub fn flights(&self, of: &FlightsOf, scenarios: &[Scenario]) -> Result<Flights, Stopped> {
+        self.flights_after(of, scenarios, None)
+    }
+
+    /// The same; what is known from earlier is not flown anew.
+    ///
+    /// # Errors
+    /// As [`Evaluator::tune`].
+    ///
+    /// # Panics
+    /// Where `scenarios` are not one for each kind of job.
+    pub fn flights_after(
+        &self,
+        of: &FlightsOf,
+        scenarios: &[Scenario],
+        earlier: Option<&Flights>,
+    ) -> Result<Flights, Stopped> {
         assert_eq!(scenarios.len(), of.asks.len(), "a scenario for each kind of job");
         let total = (of.aircraft.iter().flatten().count() * scenarios.len()) as u64;
         let mut done = 0;
@@ -163,15 +211,17 @@ impl Evaluator<'_> {
                 let watch = Quiet { watch: self.watch, done, total };
                 let evaluator = Evaluator { store: self.store, watch: &watch };
                 let asked = asks.iter().find(|asked| !has.contains(asked));
-                jobs.push(match asked {
-                    Some(asked) => Err(asked.clone()),
-                    None => Ok(evaluator.strategies_flown(of.settings, aircraft, scenario)?),
+                let known = earlier.and_then(|own| own.known(of.settings, aircraft, scenario));
+                jobs.push(match (asked, known) {
+                    (Some(asked), _) => Err(asked.clone()),
+                    (None, Some(known)) => Ok(known.clone()),
+                    (None, None) => Ok(evaluator.strategies_flown(of.settings, aircraft, scenario)?),
                 });
                 done += 1;
             }
             flown.push(Some(jobs));
         }
-        Ok(Flights { aircraft: flown })
+        Ok(Flights { of: of.clone(), scenarios: scenarios.to_vec(), aircraft: flown })
     }
 
     fn strategies_flown(
@@ -281,7 +331,7 @@ fn with_aircraft(scenario: &Scenario, strategy: Id, aircraft: &Aircraft) -> Scen
 }
 
 /// The arithmetic's case of a portfolio.
-fn fleet_case(portfolio: &Portfolio, flown: &[Option<Vec<Result<FlownJob, NotFlown>>>]) -> FleetCase {
+fn fleet_case(portfolio: &Portfolio, flown: &[Vec<Option<JobsFlown>>]) -> FleetCase {
     let jobs = portfolio.jobs.iter().map(|job| JobType {
         name: job.name.clone(),
         count: job.count,
@@ -290,20 +340,21 @@ fn fleet_case(portfolio: &Portfolio, flown: &[Option<Vec<Result<FlownJob, NotFlo
     FleetCase {
         firm: portfolio.firm.clone(),
         jobs: jobs.collect(),
-        fleets: portfolio.fleets.iter().map(|fleet| case_fleet(portfolio, fleet, flown)).collect(),
+        fleets: portfolio
+            .fleets
+            .iter()
+            .zip(flown)
+            .map(|(fleet, flown)| case_fleet(portfolio, fleet, flown))
+            .collect(),
         study_years: portfolio.study_years,
     }
 }
 
-fn case_fleet(
-    portfolio: &Portfolio,
-    fleet: &PortfolioFleet,
-    flown: &[Option<Vec<Result<FlownJob, NotFlown>>>],
-) -> Fleet {
-    let member = |member: &PortfolioMember| match member {
+fn case_fleet(portfolio: &Portfolio, fleet: &PortfolioFleet, flown: &[Option<JobsFlown>]) -> Fleet {
+    let member = |(member, flown): (&PortfolioMember, &Option<JobsFlown>)| match member {
         PortfolioMember::Aircraft { name, holding } => {
             let place = portfolio.aircraft.iter().position(|entry| entry.aircraft.name == *name)?;
-            let offers = flown[place].iter().flatten().map(|job| match job {
+            let offers = flown.iter().flatten().map(|job| match job {
                 Ok(flown) => Offer::Flown(flown.facts),
                 Err(_) => Offer::Closed,
             });
@@ -327,5 +378,5 @@ fn case_fleet(
             })
         }
     };
-    Fleet { name: fleet.name.clone(), members: fleet.members.iter().filter_map(member).collect() }
+    Fleet { name: fleet.name.clone(), members: fleet.members.iter().zip(flown).filter_map(member).collect() }
 }

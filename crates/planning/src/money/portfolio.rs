@@ -121,7 +121,7 @@ pub struct JobPrice {
     pub price: f64,
 }
 
-/// No two may have one name, and there must be some, but not too many.
+/// No two may have one name, and there must not be too many.
 fn check_list<'a>(check: &mut Checker, list: &str, field: &str, names: impl Iterator<Item = &'a str>) {
     let mut known = BTreeSet::new();
     let mut count = 0;
@@ -132,15 +132,50 @@ fn check_list<'a>(check: &mut Checker, list: &str, field: &str, names: impl Iter
             check.fault(format!("{list}[{k}].{field}"), message);
         }
     }
-    if count == 0 {
-        check.fault(list, format!("{list} must not be empty; list at least one"));
-    }
     check.at_most(list, list, count, MOST_LISTED);
 }
 
 impl Portfolio {
-    /// Everything wrong with it, in the order of its fields; empty when it can be worked out. What its scenarios say is not
-    /// looked at.
+    /// What it still takes to be worked out, step by step: it may be made bit by bit. Empty when nothing is missing.
+    pub fn lacks(&self) -> Vec<&'static str> {
+        let has_member = self.fleets.iter().any(|fleet| !fleet.members.is_empty());
+        let steps = [
+            (self.jobs.is_empty(), "a job: its scenario, how often it comes a year, and its price"),
+            (
+                self.aircraft.is_empty() && !has_member,
+                "the aircraft that you have, and those that you might have",
+            ),
+            (!has_member, "the fleet that you have: what you keep if you change nothing"),
+        ];
+        steps.into_iter().filter(|(is_missing, _)| *is_missing).map(|(_, step)| step).collect()
+    }
+
+    /// What costs or brings nothing so far and mostly does: prices of jobs and aircraft, wages.
+    pub fn at_nothing(&self) -> Vec<String> {
+        let jobs = self.jobs.iter().filter(|job| job.money.price == 0.0);
+        let jobs = jobs.map(|job| format!("price of {}", job.name));
+        let wage = self.firm.crew * self.firm.crew_wage_per_h == 0.0;
+        let wage = wage.then(|| "wage of the crew".to_owned());
+        let mut had = Vec::new();
+        for fleet in &self.fleets {
+            for member in &fleet.members {
+                let PortfolioMember::Aircraft { name, holding } = member else { continue };
+                let told = match *holding {
+                    Holding::Bought { price: 0.0, .. } => format!("price of {name}"),
+                    Holding::Leased { rent: 0.0, .. } => format!("rent of {name} a year"),
+                    Holding::Hired { a_day: 0.0 } => format!("rent of {name} a day"),
+                    _ => continue,
+                };
+                if !had.contains(&told) {
+                    had.push(told);
+                }
+            }
+        }
+        jobs.chain(wage).chain(had).collect()
+    }
+
+    /// Everything wrong with it, in the order of its fields; what is missing yet is told by [`Portfolio::lacks`]. What its
+    /// scenarios say is not looked at.
     pub fn faults(&self) -> Vec<Fault> {
         let mut check = Checker::default();
         check.name("name", "portfolio", &self.name);

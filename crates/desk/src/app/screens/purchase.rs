@@ -6,8 +6,8 @@ use crate::dialogs::{Purpose, Then};
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::purchase::{
-    self, GivenPurchase, PortfolioDocument, PurchaseAsk, PurchaseFigures, PurchasePanel, PurchaseProgress,
-    PurchaseSheet, ShownRight,
+    self, GivenPurchase, OnOffer, PortfolioDocument, PurchaseAsk, PurchaseFigures, PurchasePanel,
+    PurchaseProgress, PurchaseSheet, ShownRight,
 };
 use crate::theme::{self, space};
 use crate::tsv;
@@ -15,7 +15,7 @@ use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::purchase::{Flights, FlightsOf};
-use obliquity_planning::{Cancelled, Scenario};
+use obliquity_planning::{Aircraft, Cancelled, Scenario};
 use std::sync::Arc;
 
 /// How every aircraft flies every job.
@@ -61,6 +61,8 @@ pub(in crate::app) struct PurchaseScreen {
     asked: Option<FlightsWanted>,
     /// The last that were worked out.
     last: Option<Arc<PurchaseFigures>>,
+    /// The last that were flown: what of them is the same is not flown anew.
+    flown: Option<Arc<Flights>>,
     /// Its store is its own, so that the board's figures stay.
     engine: Engine,
 }
@@ -75,6 +77,7 @@ impl Default for PurchaseScreen {
             right: ShownRight::default(),
             asked: None,
             last: None,
+            flown: None,
             engine: Engine::aside(),
         }
     }
@@ -120,6 +123,9 @@ impl App {
 
     fn flights_wanted(&self) -> Option<FlightsWanted> {
         let document = self.purchase.document.as_ref()?;
+        if !document.portfolio().lacks().is_empty() {
+            return None;
+        }
         let (of, scenarios) = (FlightsOf::new(document.portfolio()), Same::of(document.scenarios()));
         Some(FlightsWanted { of, scenarios })
     }
@@ -134,12 +140,14 @@ impl App {
             self.jobs.cancel(|own: &FlightsWanted| *own != wanted);
             self.purchase.asked = Some(wanted.clone());
             let (engine, own) = (self.purchase.engine.clone(), wanted.clone());
+            let earlier = self.purchase.flown.clone();
             self.jobs.request(wanted.clone(), move |watch| {
-                engine.flights(&own.of, &own.scenarios.0, watch).map(Arc::new)
+                engine.flights(&own.of, &own.scenarios.0, earlier.as_deref(), watch).map(Arc::new)
             });
         }
         let Some(Ok(flights)) = self.jobs.known(&wanted).map(found) else { return };
         let flights = Arc::clone(flights);
+        self.purchase.flown = Some(Arc::clone(&flights));
         let Some(document) = &self.purchase.document else { return };
         let portfolio = Arc::clone(document.portfolio());
         let key = FiguresWanted { portfolio: Same::of(&portfolio), flights: Same::of(&flights) };
@@ -184,8 +192,45 @@ impl App {
             job: self.purchase.job,
             panel: self.purchase.panel,
             right: self.purchase.right,
+            on_offer: self.aircraft_on_offer(),
+            open_scenario: self.open_scenario(),
             units: self.home.units(),
         }))
+    }
+
+    /// Aircraft that the portfolio could have: of its jobs' scenarios, of the one on the board, of the library.
+    fn aircraft_on_offer(&self) -> Vec<OnOffer> {
+        let Some(document) =
+            self.purchase.document.as_ref().filter(|_| self.purchase.panel == PurchasePanel::Make)
+        else {
+            return Vec::new();
+        };
+        let portfolio = document.portfolio();
+        let mut known: Vec<Aircraft> = Vec::new();
+        let is_same = |one: &Aircraft, other: &Aircraft| Aircraft { id: other.id, ..one.clone() } == *other;
+        let mut new = |aircraft: &[Aircraft]| -> Vec<Aircraft> {
+            let is_listed =
+                |own: &&Aircraft| portfolio.aircraft.iter().any(|listed| is_same(own, &listed.aircraft));
+            let mut found = Vec::new();
+            for own in aircraft.iter().filter(|own| !is_listed(own)) {
+                if known.iter().all(|other| !is_same(own, other)) {
+                    known.push(own.clone());
+                    found.push(own.clone());
+                }
+            }
+            found
+        };
+        let mut offers = Vec::new();
+        for (job, scenario) in portfolio.jobs.iter().zip(document.scenarios().iter()) {
+            offers.push(OnOffer { from: job.name.clone(), aircraft: new(&scenario.equipment.aircraft) });
+        }
+        let own = self.document.scenario();
+        offers.push(OnOffer { from: own.name.clone(), aircraft: new(&own.equipment.aircraft) });
+        if let Ok(library) = &self.side.library {
+            offers.push(OnOffer { from: "Your library".to_owned(), aircraft: new(&library.aircraft) });
+        }
+        offers.retain(|own| !own.aircraft.is_empty());
+        offers
     }
 
     /// The diagrams as they are shown.
@@ -238,6 +283,9 @@ impl App {
                     self.jobs.cancel(|_: &FiguresWanted| true);
                 }
                 PurchaseAsk::Resume => self.purchase.asked = None,
+                PurchaseAsk::ChooseScenario(job) => self.pick(Purpose::JobScenario { job }, &ctx),
+                PurchaseAsk::AddOpenScenario => self.add_open_scenario(),
+                PurchaseAsk::Begin => self.unless_unsaved(Then::NewPortfolio, &ctx),
                 PurchaseAsk::Open => self.pick(Purpose::Open, &ctx),
                 PurchaseAsk::Example => self.unless_unsaved(Then::ExamplePortfolio, &ctx),
             }
