@@ -892,7 +892,7 @@ fn answers_about_money_are_read_back() {
         GivenPurchase, PortfolioDocument, PortfolioPlace, PurchaseFigures, PurchasePanel, PurchaseProgress,
         ShownRight,
     };
-    use obliquity_planning::money::{BreakEven, BreakEvenMix, JobSettings};
+    use obliquity_planning::money::{BreakEven, BreakEvenMix, JobSettings, Lever};
     use obliquity_planning::purchase::FlightsOf;
     let mut read = files::example_portfolio().unwrap();
     read.portfolio.settings = JobSettings::EqualGsd;
@@ -935,6 +935,13 @@ fn answers_about_money_are_read_back() {
                 allowed.extend(turns.iter().map(|(factor, _)| 100.0 * factor));
             }
             allowed.extend([own.spread.p10.abs(), own.spread.p90.abs(), 100.0 * own.spread.pays]);
+            for swing in case.swings(fleet, &figures.portfolio.unsure) {
+                let scale =
+                    if matches!(swing.lever, Lever::Interest | Lever::AgainShare(_)) { 100.0 } else { 1.0 };
+                let ends = [Some(swing.p10), Some(swing.p90), swing.turns.below, swing.turns.above];
+                allowed.extend(ends.into_iter().flatten().map(|value| scale * value));
+                allowed.extend([swing.at_p10.abs(), swing.at_p90.abs()]);
+            }
             let (simple, discounted) = case.payback_years(fleet);
             allowed.extend(simple.into_iter().chain(discounted));
             let foremost = figures.foremost();

@@ -217,7 +217,9 @@ fn head(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
             "Jobs, aircraft and fleets: add, copy, remove, put in order; scenarios, what clients ask for",
         ),
     ];
-    ui.spacing_mut().item_spacing.x = space::TIGHT;
+    // seven of them stand in one row
+    ui.spacing_mut().item_spacing.x = space::HAIR;
+    ui.spacing_mut().button_padding.x -= 3.0;
     for (panel, text, hint) in PANELS {
         let button = ui.add(Button::selectable(panel == sheet.panel, text)).on_hover_text(hint);
         if button.clicked() {
