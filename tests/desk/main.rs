@@ -30,6 +30,7 @@ mod frames;
 mod generate;
 mod jobs;
 mod layout;
+mod lesson;
 mod made_up;
 mod measures;
 mod menus;

@@ -15,6 +15,8 @@ pub(crate) struct DrawnText {
     pub(crate) place: Rect,
     /// What of that place is in sight.
     pub(crate) clip: Rect,
+    /// Size of its smallest letters, in points.
+    pub(crate) size: f32,
 }
 
 /// A screen as it was drawn, one pixel a point.
@@ -125,5 +127,12 @@ fn drawn(shape: &TextShape, clip: Rect) -> DrawnText {
         color: color.gamma_multiply(shape.opacity_factor),
         place: shape.visual_bounding_rect(),
         clip,
+        size: shape
+            .galley
+            .job
+            .sections
+            .iter()
+            .map(|section| section.format.font_id.size)
+            .fold(f32::INFINITY, f32::min),
     }
 }

@@ -6,6 +6,7 @@
 mod accuracy;
 mod accuracy_inputs;
 mod adjusted_block;
+mod answers;
 mod block_figures;
 mod blocks;
 mod boundary;
@@ -32,6 +33,7 @@ mod hostile;
 mod kept;
 mod knobs;
 mod left_out;
+mod lessons;
 mod listed;
 mod output;
 mod own;

@@ -3,9 +3,9 @@
 use crate::sources::{circle, homes, named_twice, sources};
 
 /// From the ground up; what stands in a layer uses its own and those before it.
-const LAYERS: [&str; 13] = [
+const LAYERS: [&str; 14] = [
     "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "network", "money",
-    "result", "evaluate",
+    "result", "evaluate", "lesson",
 ];
 
 /// Derived: the rule itself.

@@ -23,7 +23,7 @@ use file_work::Chosen;
 
 pub use crate::screen::Screen;
 pub use own_files::drop_text;
-pub use screens::{ASPECTS, AspectRow, SCREENS, ScreenRow};
+pub use screens::{ASPECTS, AspectRow, LessonStage, SCREENS, ScreenRow};
 
 use crate::beside::Beside;
 use crate::board::{Before, Board, BoardAsk, GivenBoard, SETTINGS};
@@ -115,6 +115,7 @@ pub struct App {
     section: screens::SectionScreen,
     block: screens::BlockScreen,
     purchase: screens::PurchaseScreen,
+    lesson: screens::LessonScreen,
     home: Home,
     keeping: Keeping<Scenario>,
     portfolio_keeping: Keeping<Portfolio>,
@@ -179,6 +180,7 @@ impl App {
         self.best.share(aside);
         self.section.share(aside);
         self.purchase.share(aside);
+        self.lesson.share(aside);
         self
     }
 
@@ -218,6 +220,7 @@ impl App {
             section: screens::SectionScreen::default(),
             block: screens::BlockScreen::default(),
             purchase: screens::PurchaseScreen::default(),
+            lesson: screens::LessonScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::at(None),
             portfolio_keeping: Keeping::at(None),
@@ -358,6 +361,9 @@ impl App {
         let _framing = long::framing();
         let ctx = ui.ctx().clone();
         let asking = self.is_asking();
+        if !asking {
+            self.lesson_keys(&ctx);
+        }
         let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx, &command_rows()) };
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
@@ -498,7 +504,12 @@ impl App {
     }
 
     fn run(&mut self, command: Command, ctx: &Context) {
+        if let Some(why) = self.shut(command) {
+            self.tell("The lesson is not over", &why);
+            return;
+        }
         match command {
+            Command::EndLesson => self.end_lesson(),
             Command::New => self.unless_unsaved(Then::New, ctx),
             Command::NewPortfolio => self.unless_unsaved(Then::NewPortfolio, ctx),
             Command::Open => self.unless_unsaved(Then::Open, ctx),

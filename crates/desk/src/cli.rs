@@ -2,6 +2,7 @@
 
 mod calibrate;
 mod cut;
+mod lesson;
 mod purchase;
 mod report;
 mod what_if;
@@ -20,7 +21,8 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
     Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Slots, Units,
-    ViewRows, check_export, comparison_csv, comparison_json, export_strategy, is_portfolio_file,
+    ViewRows, check_export, comparison_csv, comparison_json, export_strategy, is_lesson_file,
+    is_portfolio_file, read_lesson,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -107,6 +109,10 @@ enum CliTask {
     Working(what_if::WorkingTask),
     /// Hold fleets of aircraft against each other over the jobs of a year: what each leaves, and what would turn the answer.
     Purchase(purchase::PurchaseTask),
+    /// Print the questions of a lesson; with --reveal what they come to as well, to be worked out by hand.
+    Lesson(lesson::LessonTask),
+    /// Put the answers of a class to a lesson beside each other: a table, CSV, or diagrams; nothing is sent anywhere.
+    Answers(lesson::AnswersTask),
     /// Fit the rates of processing to jobs that were processed, and print them with how sure they are; on request write them into
     /// a copy of a scenario.
     Calibrate(calibrate::CalibrateTask),
@@ -155,7 +161,8 @@ enum CliTask {
         #[arg(long, value_name = "KEY")]
         measure: Option<String>,
         /// Open something on the board: `settings`, `cautions`, or a band by its title; on the screen of a block `control`, numbers of
-        /// control points; on that of a purchase `fleet`, `firm`, `ranges` or `working`. May be given several times.
+        /// control points; on that of a purchase `fleet`, `firm`, `ranges` or `working`; of a lesson the number of a page, `guess`,
+        /// `locked`, `revealed` or `zoom`. May be given several times.
         #[arg(long, value_name = "WHAT")]
         open: Vec<String>,
         /// File to write: .png, or .svg for the diagrams of a screen alone.
@@ -382,6 +389,8 @@ impl CliTask {
             CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Purchase(task) => task.run(),
+            CliTask::Lesson(task) => task.run(),
+            CliTask::Answers(task) => task.run(),
             CliTask::Calibrate(task) => task.run(),
             CliTask::Picture {
                 file,
@@ -430,6 +439,9 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     if let Some(portfolio) = file.filter(|file| is_portfolio_file(file)) {
         return purchase::open(portfolio);
     }
+    if let Some(lesson) = file.filter(|file| is_lesson_file(file)) {
+        return lesson::open(lesson);
+    }
     let (scenario, stamp) = match file {
         Some(file) => read_stamped(file)?,
         None => (files::demo().map_err(|error| Trouble::Input(error.to_string()))?, None),
@@ -449,6 +461,11 @@ fn read(file: &Path) -> Result<Scenario, Trouble> {
 }
 
 fn read_stamped(file: &Path) -> Result<(Scenario, Option<FileStamp>), Trouble> {
+    if is_lesson_file(file) {
+        let lesson = read_lesson(file).map_err(|error| Trouble::Input(error.to_string()))?;
+        warn(&format!("{}: a lesson; this shows everything that it asks", file.display()));
+        return Ok((lesson.scenario, None));
+    }
     let opened = files::read(file).map_err(|error| Trouble::Input(error.to_string()))?;
     for note in &opened.notes {
         warn(&format!("{}: {note}", file.display()));
@@ -574,6 +591,9 @@ fn draw_screen(
     }
     if is_portfolio_file(file) {
         return purchase::draw(file, (wanted.view, wanted.strategy, &wanted.open), canvas, out);
+    }
+    if wanted.view == Screen::LESSON && is_lesson_file(file) {
+        return lesson::draw(file, &wanted.open, canvas, out);
     }
     let scenario = read(file)?;
     let engine = Engine::default();

@@ -78,6 +78,8 @@ pub enum Command {
     Show(Screen),
     /// Show the screen that was shown before this one.
     Back,
+    /// End the lesson: everything that it hides is revealed.
+    EndLesson,
     /// Put the strategy to the right in focus.
     FocusNext,
     /// Put the strategy to the left in focus.
@@ -494,6 +496,13 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::ALT, Key::B)),
     )
     .first(),
+    row(
+        Command::EndLesson,
+        "View",
+        "End lesson",
+        "Reveal everything that the lesson hides; its guesses stay",
+        Some(key(SHIFTED, Key::F10)),
+    ),
     row(
         Command::FoldPlan,
         "View",

@@ -4,6 +4,7 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
+use obliquity_planning::lesson::{Lesson, StepFigures};
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::purchase::{Flights, FlightsOf, Purchase};
 use obliquity_planning::what_if::{ControlTrial, Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
@@ -153,6 +154,21 @@ impl Engine {
     ) -> Result<Purchase, Failure> {
         long::begins("a purchase");
         Evaluator { store: &self.store, watch }.purchase(portfolio, scenarios).map_err(failure)
+    }
+
+    /// What a step of a lesson asks, with its input moved to `moved`, if that is given.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn lesson_step(
+        &self,
+        lesson: &Lesson,
+        step: usize,
+        moved: Option<f64>,
+        watch: &dyn Watch,
+    ) -> Result<StepFigures, Failure> {
+        long::begins("a step of a lesson");
+        Evaluator { store: &self.store, watch }.lesson_step(lesson, step, moved).map_err(failure)
     }
 
     /// How every aircraft of a portfolio flies each kind of job: the part of [`Engine::purchase`] that takes long. What is known from

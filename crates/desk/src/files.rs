@@ -5,10 +5,11 @@ use crate::long;
 use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileStamp, FootprintFile, Output, OutputKind, PortfolioRead, RasterFrame,
-    Replace, TerrainFor, TerrainImport, is_portfolio_file, parse_scenario, portfolio_beside,
-    portfolio_of_texts, read_boundaries, read_footprints, read_portfolio, read_stamped_scenario, read_table,
-    read_terrain, save_stamped_scenario, site_from_boundary,
+    Replace, TerrainFor, TerrainImport, is_lesson_file, is_portfolio_file, parse_scenario, portfolio_beside,
+    portfolio_of_texts, read_boundaries, read_footprints, read_portfolio, read_stamped_lesson,
+    read_stamped_scenario, read_table, read_terrain, save_stamped_scenario, site_from_boundary,
 };
+use obliquity_planning::lesson::Lesson;
 use obliquity_planning::{
     Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
 };
@@ -112,6 +113,8 @@ pub enum OpenedFile {
     Scenario(Box<Opened>),
     /// A portfolio.
     Portfolio(Box<PortfolioRead>),
+    /// A lesson, and what its file held.
+    Lesson(Box<Lesson>, FileStamp),
 }
 
 /// A scenario, a boundary or a portfolio from a file.
@@ -122,6 +125,10 @@ pub fn open(path: &Path) -> Result<OpenedFile, FileError> {
     long::begins("reading a file");
     if !is_boundary(path) && is_portfolio_file(path) {
         return Ok(OpenedFile::Portfolio(Box::new(read_portfolio(path)?)));
+    }
+    if !is_boundary(path) && is_lesson_file(path) {
+        let (lesson, stamp) = read_stamped_lesson(path)?;
+        return Ok(OpenedFile::Lesson(Box::new(lesson), stamp));
     }
     Ok(OpenedFile::Scenario(Box::new(read(path)?)))
 }

@@ -37,6 +37,7 @@ pub mod inputs;
 pub mod jobs;
 pub mod keeping;
 mod keys;
+pub mod lesson;
 pub mod long;
 pub mod mark;
 mod menus;

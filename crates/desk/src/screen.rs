@@ -59,6 +59,8 @@ impl Screen {
     pub const CONDITIONS: Screen = Screen("conditions");
     /// Whether another fleet of aircraft pays over the jobs of a year.
     pub const PURCHASE: Screen = Screen("purchase");
+    /// A lesson: one question after the other.
+    pub const LESSON: Screen = Screen("lesson");
     /// How a figure comes about.
     pub const WORKING: Screen = Screen("working");
     /// The ways to begin.

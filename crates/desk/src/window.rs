@@ -3,29 +3,39 @@
 use crate::app::App;
 use crate::document::Document;
 use crate::jobs::said;
+use crate::lesson::LessonDocument;
 use crate::preferences::Home;
 use crate::purchase::PortfolioDocument;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 const ICON: &[u8] = include_bytes!("../../../assets/icon.png");
 
+/// What is opened beside the scenario, and shown.
+#[derive(Debug)]
+pub enum OpenedBeside {
+    /// A portfolio.
+    Portfolio(Box<PortfolioDocument>),
+    /// A lesson.
+    Lesson(Box<LessonDocument>),
+}
+
 /// Runs the window until it is closed.
 ///
 /// # Errors
 /// Why there can be no window, for people.
-pub fn open(document: Document, portfolio: Option<PortfolioDocument>) -> Result<(), String> {
+pub fn open(document: Document, beside: Option<OpenedBeside>) -> Result<(), String> {
     if !display_set() {
         return Err("none of WAYLAND_DISPLAY, WAYLAND_SOCKET and DISPLAY is set".to_owned());
     }
     // A library that the window system lacks makes its binding panic instead of giving an error.
-    match catch_unwind(AssertUnwindSafe(|| run(document, portfolio))) {
+    match catch_unwind(AssertUnwindSafe(|| run(document, beside))) {
         Ok(Ok(())) => Ok(()),
         Ok(Err(error)) => Err(format!("the window system refuses: {error}")),
         Err(panic) => Err(format!("the window system broke off: {}", said(&*panic))),
     }
 }
 
-fn run(document: Document, portfolio: Option<PortfolioDocument>) -> eframe::Result {
+fn run(document: Document, beside: Option<OpenedBeside>) -> eframe::Result {
     let home = Home::of_user();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Obliquity")
@@ -41,8 +51,9 @@ fn run(document: Document, portfolio: Option<PortfolioDocument>) -> eframe::Resu
             let ctx = &creation.egui_ctx;
             let mode = home.mode(ctx);
             let app = App::new(ctx, document, mode).with_home(ctx, home);
-            Ok(Box::new(match portfolio {
-                Some(portfolio) => app.with_portfolio(portfolio),
+            Ok(Box::new(match beside {
+                Some(OpenedBeside::Portfolio(portfolio)) => app.with_portfolio(*portfolio),
+                Some(OpenedBeside::Lesson(lesson)) => app.with_lesson(*lesson),
                 None => app,
             }))
         }),

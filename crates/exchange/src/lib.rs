@@ -13,6 +13,7 @@ mod export;
 mod files;
 mod footprints;
 mod frame;
+mod lesson;
 mod money_text;
 mod output;
 mod own;
@@ -39,6 +40,13 @@ pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
 pub use footprints::{FootprintArea, FootprintFile, FootprintPoint, read_footprints};
 pub use frame::LocalFrame;
+pub use lesson::{
+    Answers, AnswersRead, ClassCell, ClassRow, ClassStep, ClassSummary, NotTaken, Secret, asked_unit,
+    class_csv, class_json, class_summary, class_text, figure_text, guess_field, is_lesson, is_lesson_file,
+    lesson_json, lesson_mark, lesson_text, off_text, parse_answers, parse_lesson, question_text,
+    read_answers_folder, read_lesson, read_stamped_lesson, save_answers, save_lesson, settings_text,
+    strategy_name, tolerance_text, write_answers, write_lesson,
+};
 pub use money_text::{lever_text, lever_value, nearest_turn_text, swing_matters, switching_text};
 pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
@@ -58,10 +66,10 @@ pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_ter
 pub use report::{
     LineRow, MoneyStep, MoneyTerm, NOT_ADVICE, SPREAD_SEED, StepRow, TermRow, VALUES_TABLE, binds_text,
     break_even_text, calibrated, calibrated_text, calibration_json, calibration_text, charts_csv,
-    comparison_csv, comparison_json, cut_csv, free_name, freed_text, looked_brief, looked_text, misses_text,
-    mix_text, not_flown_text, payback_text, purchase_json, purchase_sentence, purchase_text,
-    purchase_working, rates_to_set, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, turned_text,
-    working_signs, working_steps, working_text,
+    comparison_csv, comparison_json, cut_csv, free_name, freed_text, handout, looked_brief, looked_text,
+    misses_text, mix_text, not_flown_text, payback_text, purchase_json, purchase_sentence, purchase_text,
+    purchase_working, rates_to_set, revealed_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json,
+    turned_text, working_lines, working_signs, working_steps, working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

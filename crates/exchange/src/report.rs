@@ -5,6 +5,7 @@ mod calibration;
 mod charts;
 mod csv;
 mod cut;
+mod lesson;
 mod money_working;
 mod purchase;
 mod sweep;
@@ -15,6 +16,7 @@ pub use calibration::{calibrated, calibrated_text, calibration_json, calibration
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
+pub use lesson::{handout, revealed_text, working_lines};
 pub use money_working::{MoneyStep, MoneyTerm, purchase_working};
 pub use purchase::{
     NOT_ADVICE, SEED as SPREAD_SEED, break_even_text, freed_text, mix_text, not_flown_text, payback_text,

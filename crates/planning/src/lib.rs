@@ -21,6 +21,7 @@ mod evaluate;
 mod flight;
 mod geometry;
 mod ground;
+pub mod lesson;
 pub mod light;
 mod load;
 pub mod money;

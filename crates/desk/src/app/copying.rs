@@ -13,7 +13,8 @@ use obliquity_planning::{Aircraft, Pass, Structure, knob};
 impl App {
     /// The table of the screen that is shown; nothing where there is none.
     pub fn table(&self) -> Option<String> {
-        (ScreenRow::of(self.side.screen).table?)(self)
+        let table = ScreenRow::of(self.side.screen).table.filter(|_| !self.is_shut())?;
+        table(self)
     }
 
     /// Puts the table of the screen that is shown on the clipboard.

@@ -6,6 +6,7 @@ use crate::dialogs::{Dialog, Picker, Purpose, Refusal, Then, UnsavedOf};
 use crate::document::Document;
 use crate::files::{self, Opened, OpenedFile};
 use crate::jobs::{Answer, Key, Lane, Same};
+use crate::lesson::LessonDocument;
 use crate::new_site::NewSite;
 use crate::passing::{Passing, PassingAsk};
 use crate::purchase::PortfolioDocument;
@@ -455,6 +456,9 @@ impl App {
         match whole(answer) {
             Ok(OpenedFile::Portfolio(read)) => {
                 self.take_portfolio(&key.path, *read, key.portfolio_before.as_ref());
+            }
+            Ok(OpenedFile::Lesson(lesson, stamp)) => {
+                self.put_lesson(LessonDocument::read(*lesson, key.path.clone(), Some(stamp)));
             }
             Ok(OpenedFile::Scenario(_)) if self.document.is_changed() && !agreed => {
                 let (of, then) = (UnsavedOf::Scenario, Then::OpenPath(key.path.clone()));

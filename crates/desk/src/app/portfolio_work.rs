@@ -71,7 +71,7 @@ impl App {
 
     /// Whether menus and keys are about the portfolio.
     pub(super) fn is_on_portfolio(&self) -> bool {
-        self.side.screen == Screen::PURCHASE && self.purchase.document.is_some()
+        self.side.screen == Screen::PURCHASE && self.purchase.document.is_some() && !self.is_shut()
     }
 
     pub(super) fn is_portfolio_changed(&self) -> bool {
@@ -80,6 +80,9 @@ impl App {
 
     /// The name of what is shown, and whether it differs from its file.
     pub(super) fn title_shown(&self) -> (String, bool) {
+        if let Some(own) = self.lesson().filter(|_| self.is_on_lesson() || self.is_shut()) {
+            return (own.title(), own.is_changed());
+        }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => (own.title(), own.is_changed()),
             None => (self.document.title(), self.document.is_changed()),
@@ -88,6 +91,9 @@ impl App {
 
     /// What undo would take back.
     pub(super) fn undo_label(&self) -> Option<&str> {
+        if self.is_on_lesson() || self.is_shut() {
+            return None;
+        }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.undo_label(),
             None => self.document.undo_label(),
@@ -96,6 +102,9 @@ impl App {
 
     /// What redo would bring back.
     pub(super) fn redo_label(&self) -> Option<&str> {
+        if self.is_on_lesson() || self.is_shut() {
+            return None;
+        }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.redo_label(),
             None => self.document.redo_label(),

@@ -41,6 +41,10 @@ impl App {
     /// Draws the row; gives what was chosen.
     pub(super) fn top_row(&self, ui: &mut Ui) -> RowChoice {
         let mut choice = RowChoice::default();
+        if self.is_on_lesson() {
+            // A page for a projector has no small type.
+            return choice;
+        }
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin {
             left: 10,
             right: 10,
@@ -58,7 +62,7 @@ impl App {
         let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), shell::HEIGHT));
         let shares = shell::share(ui.ctx().content_rect().width());
         let place = whole.with_min_x(whole.right() - shares.place);
-        let chooser_width = if self.is_on_portfolio() { 0.0 } else { shares.chooser };
+        let chooser_width = if self.is_on_portfolio() || self.is_shut() { 0.0 } else { shares.chooser };
         let chooser = whole.with_max_x(place.left() - GAP).with_min_x(place.left() - GAP - chooser_width);
         let tabs = self.tabs(ui);
         let left = self.menus_at_left(ui, whole, chooser.left(), &tabs, choice);
@@ -66,13 +70,13 @@ impl App {
         if let Some(screen) = shell::tabs(ui, &tabs, self.side.screen, area) {
             choice.command = Some(Command::Show(screen));
         }
-        if self.side.screen != Screen::BEGIN && !self.is_on_portfolio() {
+        if self.side.screen != Screen::BEGIN && !self.is_on_portfolio() && !self.is_shut() {
             choice.focus = shell::chooser(ui, &self.focusable(), self.focus(), chooser);
         }
         match self.scenario_place(ui, place) {
             Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
             Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
-            Some(PlaceAsk::Name) if self.is_on_portfolio() => {}
+            Some(PlaceAsk::Name) if self.is_on_portfolio() || self.is_shut() => {}
             Some(PlaceAsk::Name) => choice.command = Some(Command::NameScenario),
             None => {}
         }
@@ -131,6 +135,7 @@ impl App {
             _ => "updating".to_owned(),
         };
         let doing = match updating {
+            _ if self.is_shut() => Doing::Nothing,
             Updating::Errand { what, tenths } => Doing::Errand { text: what, share: tenths as f32 / 10.0 },
             _ if !stale => Doing::Nothing,
             Updating::Running(progress) => {
@@ -216,9 +221,13 @@ impl App {
 
     /// Why a command cannot be done now; nothing where it can.
     fn refusal(&self, command: Command) -> Option<String> {
+        if let Some(why) = self.shut(command) {
+            return Some(why);
+        }
         let strategies = &self.document.scenario().strategies;
         let unless = |can: bool, why: &str| (!can).then(|| why.to_owned());
         match command {
+            Command::EndLesson => unless(self.shut_by().is_some(), "No lesson hides anything"),
             Command::Undo => unless(self.undo_label().is_some(), "Nothing has been changed"),
             Command::Redo => unless(self.redo_label().is_some(), "Nothing was undone"),
             Command::Back => unless(self.screen_before().is_some(), "No other screen was shown before"),

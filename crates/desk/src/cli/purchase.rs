@@ -6,6 +6,7 @@ use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::PictureSize;
 use crate::purchase::{PortfolioDocument, PortfolioPlace, PurchasePanel, ShownRight};
+use crate::window::OpenedBeside;
 use crate::{files, window};
 use clap::Args;
 use obliquity_exchange::{
@@ -81,7 +82,11 @@ pub(super) fn open(file: &Path) -> Result<(), Trouble> {
     let read = read(file)?;
     let demo = files::demo().map_err(|error| Trouble::Input(error.to_string()))?;
     let portfolio = PortfolioDocument::new(read.clone(), PortfolioPlace::File(file.to_owned()));
-    let Err(why) = window::open(Document::new(demo, None), Some(portfolio)) else { return Ok(()) };
+    let Err(why) =
+        window::open(Document::new(demo, None), Some(OpenedBeside::Portfolio(Box::new(portfolio))))
+    else {
+        return Ok(());
+    };
     warn(&format!("no window: {why}; this is what it would show, and nothing is written"));
     say(&purchase_text(&read.portfolio, &evaluated(file, &read)?))
 }

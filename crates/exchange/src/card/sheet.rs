@@ -4,12 +4,14 @@
 mod below;
 mod compose;
 mod flow;
+mod handout;
 mod head;
 mod letters;
 mod pdf;
 mod picture;
 mod table;
 
+pub use handout::{Handout, HandoutPages, HandoutStep};
 pub use pdf::PdfError;
 
 use super::Card;

@@ -29,7 +29,7 @@ const MOST_FAULTS: usize = 50;
 /// A scenario as its file nests it.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename = "Scenario")]
-struct ScenarioFile {
+pub(crate) struct ScenarioFile {
     format: u32,
     name: String,
     #[serde(default)]
@@ -91,7 +91,8 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
 pub(crate) fn is_scenario(head: &[u8]) -> bool {
     let text = String::from_utf8_lossy(head);
     let text = text.trim_start_matches('\u{feff}');
-    first_field(text).is_some_and(|first| first.key == "format") && !has_field(text, FIRM)
+    first_field(text).is_some_and(|first| first.key == "format")
+        && ![FIRM, STEPS].into_iter().any(|other| has_field(text, other))
 }
 
 /// The field that a portfolio has and a scenario has not.
@@ -100,6 +101,22 @@ const FIRM: &str = "firm";
 /// Whether a text is a portfolio's.
 pub(crate) fn has_firm(head: &[u8]) -> bool {
     has_field(String::from_utf8_lossy(head).trim_start_matches('\u{feff}'), FIRM)
+}
+
+/// The field that a lesson has and a scenario has not.
+const STEPS: &str = "steps";
+
+/// The field that answers to a lesson have and the lesson has not.
+const LEARNER: &str = "learner";
+
+/// Whether a text is that of answers to a lesson.
+pub(crate) fn has_learner(head: &[u8]) -> bool {
+    has_field(String::from_utf8_lossy(head).trim_start_matches('\u{feff}'), LEARNER)
+}
+
+/// Whether a text is a lesson's, or that of answers to one.
+pub(crate) fn has_steps(head: &[u8]) -> bool {
+    has_field(String::from_utf8_lossy(head).trim_start_matches('\u{feff}'), STEPS)
 }
 
 /// Reads a catalogue: equipment alone, as a scenario holds it, without a format.

@@ -10,6 +10,7 @@ mod conditions;
 mod curves;
 mod equipment;
 mod hours;
+mod lesson;
 mod passes;
 mod plan;
 mod purchase;
@@ -26,6 +27,8 @@ pub(super) use block::BlockScreen;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
+pub(super) use lesson::LessonScreen;
+pub use lesson::LessonStage;
 pub(super) use purchase::PurchaseScreen;
 pub(super) use section::SectionScreen;
 pub(super) use timeline::TimelineScreen;
@@ -268,6 +271,19 @@ pub const SCREENS: &[ScreenRow] = &[
         draw: App::purchase_screen,
     },
     ScreenRow {
+        id: Screen::LESSON,
+        title: "Lesson",
+        menu: Some("View"),
+        question: None,
+        hint: "The lesson that is open: a question, guesses that lock, then the figure and its working",
+        shortcut: Some(key(Modifiers::NONE, Key::F10)),
+        help: "A lesson file: its questions one after the other, in type for a projector",
+        table: None,
+        charts: Some(App::lesson_charts),
+        model: App::follow_lesson,
+        draw: App::lesson_screen,
+    },
+    ScreenRow {
         id: Screen::named("section"),
         title: "Cross-section",
         menu: Some("View"),
@@ -363,12 +379,17 @@ impl App {
 
     /// The diagrams of the screen that is shown; nothing of a screen that has none.
     pub fn charts(&self) -> Option<Vec<Chart>> {
-        ScreenRow::of(self.side.screen).charts.map(|charts| charts(self))
+        let row = ScreenRow::of(self.side.screen).charts?;
+        (!self.is_shut()).then(|| row(self))
     }
 
     /// Draws the screen that is shown.
     pub(super) fn draw_screen(&mut self, ui: &mut Ui) {
         let row = ScreenRow::of(self.side.screen);
+        if let Some(step) = self.shut_by().filter(|_| self.is_shut()) {
+            crate::lesson::shut_page(ui, step);
+            return;
+        }
         (row.model)(self);
         (row.draw)(self, ui);
     }

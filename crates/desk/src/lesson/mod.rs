@@ -1,0 +1,13 @@
+//! Lessons in the window: the page that a class sees, and making one.
+
+mod document;
+mod model;
+mod page;
+
+pub use document::LessonDocument;
+pub use model::{
+    AnswerSheet, EndRow, EndSheet, GuessLine, Hidden, LessonSheet, ShownAnswer, StepSheet, TitleSheet,
+    WorkingLine,
+};
+pub(crate) use model::{GivenStep, Moved, typed_guess};
+pub(crate) use page::{LessonAsk, LessonEntry, lesson_page, no_lesson, shut_page};

@@ -1,0 +1,107 @@
+//! Lessons read and written.
+
+use crate::files::{read_bounded, too_large, utf8};
+use crate::scenario::{
+    FORMAT, ScenarioFile, check_format, check_saved, from_text, has_learner, has_steps, pretty, save_known,
+    sound,
+};
+use crate::{FileError, FileErrorKind, FileStamp, Place};
+use obliquity_planning::Scenario;
+use obliquity_planning::lesson::{Lesson, LessonStep};
+use serde::{Deserialize, Serialize};
+use std::path::Path;
+
+/// Largest lesson file that is read: a scenario's and some text.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// A lesson as its file nests it.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Lesson")]
+struct LessonFile {
+    format: u32,
+    name: String,
+    #[serde(default)]
+    note: String,
+    steps: Vec<LessonStep>,
+    scenario: ScenarioFile,
+}
+
+/// Whether a text is a lesson's, told from its fields: a scenario has no steps.
+pub fn is_lesson(head: &[u8]) -> bool {
+    has_steps(head) && !has_learner(head)
+}
+
+/// Whether a file is a lesson's. One that cannot be read is not: whoever opens it says why.
+pub fn is_lesson_file(path: &Path) -> bool {
+    read_bounded(path, MOST_BYTES).is_ok_and(|bytes| is_lesson(&bytes))
+}
+
+/// Reads a lesson file.
+///
+/// # Errors
+/// As [`crate::read_scenario`].
+pub fn read_lesson(path: &Path) -> Result<Lesson, FileError> {
+    read_stamped_lesson(path).map(|(lesson, _)| lesson)
+}
+
+/// Reads a lesson file, with what tells later whether it still holds this.
+///
+/// # Errors
+/// As [`crate::read_scenario`].
+pub fn read_stamped_lesson(path: &Path) -> Result<(Lesson, FileStamp), FileError> {
+    let bytes = read_bounded(path, MOST_BYTES)?;
+    let name = path.display().to_string();
+    let lesson = parse_lesson(utf8(&bytes, &name)?, &name)?;
+    Ok((lesson, FileStamp::of(path, &bytes)))
+}
+
+/// Reads a lesson from the text of a file; `name` is the file's in messages.
+///
+/// # Errors
+/// As [`crate::read_scenario`].
+pub fn parse_lesson(text: &str, name: &str) -> Result<Lesson, FileError> {
+    if text.len() as u64 > MOST_BYTES {
+        return Err(too_large(name, MOST_BYTES));
+    }
+    check_format(text, name, "a lesson")?;
+    if has_learner(text.as_bytes()) {
+        let told = "a lesson was required, but these are a learner's answers to one; open the lesson itself";
+        let place = Place { line: 1, column: 1 };
+        return Err(FileError::at(name, FileErrorKind::Invalid, place, told));
+    }
+    let file: LessonFile = from_text(text, name)?;
+    let LessonFile { format: _, name: title, note, steps, scenario } = file;
+    let lesson = Lesson { name: title, note, scenario: Scenario::from(scenario), steps };
+    sound(text, name, lesson.faults())?;
+    Ok(lesson)
+}
+
+/// The text of a lesson's file; reading it gives the same lesson.
+pub fn write_lesson(lesson: &Lesson) -> String {
+    let Lesson { name, note, scenario, steps } = lesson.clone();
+    let file = LessonFile { format: FORMAT, name, note, steps, scenario: ScenarioFile::from(scenario) };
+    // Fails only beyond the recursion limit, which these types do not come near.
+    pretty(&file).unwrap_or_default()
+}
+
+/// Writes a lesson in the place of what is known to be there; the version before is kept beside it.
+///
+/// # Errors
+/// As [`crate::save_stamped_scenario`].
+pub fn save_lesson(path: &Path, lesson: &Lesson, known: Option<&FileStamp>) -> Result<FileStamp, FileError> {
+    check_saved(&path.display().to_string(), lesson.faults())?;
+    save_known(path, write_lesson(lesson).as_bytes(), known)
+}
+
+/// What answers name their lesson by: a digest of everything that decides its figures and guesses. Texts may be mended without
+/// the answers becoming another lesson's.
+pub fn lesson_mark(lesson: &Lesson) -> String {
+    let mut bare = lesson.clone();
+    (bare.name, bare.note) = (String::new(), String::new());
+    (bare.scenario.name, bare.scenario.note) = (String::new(), String::new());
+    for step in &mut bare.steps {
+        (step.text, step.after) = (String::new(), String::new());
+    }
+    let [high, low] = FileStamp::of(Path::new(""), write_lesson(&bare).as_bytes()).digest;
+    format!("{high:016x}{low:016x}")
+}
