@@ -205,7 +205,7 @@ fn aircraft(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
                 (from.as_str(), aircraft.iter().map(|own| (own.name.as_str(), "")).collect())
             })
             .collect();
-        let hint = "Of the scenarios of the jobs, of the one on the board, and of your library";
+        let hint = "Of the scenarios of the jobs, of the one on the board, of your library and of the built-in catalogue";
         let named = Named { name: "Add an aircraft", spoken: "Add an aircraft", hint };
         if let Some(chosen) = form::long_choice(ui, named, &groups, None) {
             let all = sheet.on_offer.iter().flat_map(|own| &own.aircraft);

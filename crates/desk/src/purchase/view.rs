@@ -133,7 +133,10 @@ fn answer(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
         form::colored(ui, &format!("Next: {AGAINST}, under Set up."), colors.accent);
     }
     if sheet.lacks.is_empty() && !sheet.at_nothing.is_empty() {
-        let told = format!("▲ Still 0, so the answer is not yet one: {}.", sheet.at_nothing.join(", "));
+        let told = format!(
+            "▲ Still 0, so the answer is not yet one: {}. Jobs under Set up, aircraft under Fleet, wages under Firm.",
+            sheet.at_nothing.join(", ")
+        );
         form::colored(ui, &told, colors.warn);
     }
     if let Some(changed) = &sheet.changed {

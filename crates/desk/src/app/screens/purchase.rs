@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::app::requests::found;
 use crate::dialogs::{Purpose, Then};
 use crate::engine::{Engine, Failure};
+use crate::equipment::built_in;
 use crate::jobs::{Key, Lane, Same};
 use crate::purchase::{
     self, GivenPurchase, OnOffer, PortfolioDocument, PurchaseAsk, PurchaseFigures, PurchasePanel,
@@ -16,7 +17,11 @@ use obliquity_exchange::chart::Chart;
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::purchase::{Flights, FlightsOf};
 use obliquity_planning::{Aircraft, Cancelled, Scenario};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
+
+/// Aircraft that the program brings with it.
+static CATALOGUE: LazyLock<Vec<Aircraft>> =
+    LazyLock::new(|| built_in().map(|catalogue| catalogue.aircraft).unwrap_or_default());
 
 /// How every aircraft flies every job.
 #[derive(Debug, Clone, PartialEq)]
@@ -198,7 +203,7 @@ impl App {
         }))
     }
 
-    /// Aircraft that the portfolio could have: of its jobs' scenarios, of the one on the board, of the library.
+    /// Aircraft that the portfolio could have: of its jobs' scenarios, of the one on the board, of the library, of the catalogue.
     fn aircraft_on_offer(&self) -> Vec<OnOffer> {
         let Some(document) =
             self.purchase.document.as_ref().filter(|_| self.purchase.panel == PurchasePanel::Make)
@@ -229,6 +234,7 @@ impl App {
         if let Ok(library) = &self.side.library {
             offers.push(OnOffer { from: "Your library".to_owned(), aircraft: new(&library.aircraft) });
         }
+        offers.push(OnOffer { from: "Built-in catalogue (invented)".to_owned(), aircraft: new(&CATALOGUE) });
         offers.retain(|own| !own.aircraft.is_empty());
         offers
     }
