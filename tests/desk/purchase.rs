@@ -396,6 +396,7 @@ fn a_case_is_made_from_nothing() {
     let sheet = window.state().purchase_sheet().unwrap();
     assert!(sheet.known.is_some() && sheet.lacks.is_empty());
     assert!(shows(&window, &format!("price of {}", names[1])), "what is still 0 is said");
+    assert!(shows(&window, "not an answer yet") && !shows(&window, "✔ pays"));
     // jobs change places, one is copied and taken out, and all of it is undone
     let before = own(&window);
     let job = before.jobs[1].name.clone();

@@ -451,7 +451,7 @@ fn usual_ranges(portfolio: &mut Portfolio) {
 /// nothing until they are entered.
 pub fn empty_portfolio(own: &Job) -> Portfolio {
     use obliquity_planning::money::{Firm, FreedHours, JobSettings};
-    let currency = if own.currency.trim().is_empty() { "your currency" } else { own.currency.trim() };
+    let currency = if own.currency.trim().is_empty() { "units" } else { own.currency.trim() };
     Portfolio {
         name: "New purchase case".to_owned(),
         note: String::new(),

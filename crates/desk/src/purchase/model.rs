@@ -199,6 +199,8 @@ pub struct KnownPurchase {
     pub sentence: String,
     /// Whether it pays; nothing of the kept one.
     pub verdict: Option<bool>,
+    /// Whether it leaves as much as the kept one.
+    pub is_same: bool,
     /// How it stands among the fleets; empty of the kept one.
     pub beside: String,
     /// How sure that is, when it is paid back.
@@ -315,6 +317,7 @@ impl KnownPurchase {
             fleet: case.fleets[focus].name.clone(),
             sentence: own.sentence.clone(),
             verdict: verdict(focus),
+            is_same: signed(own.gain.total()) == "±0",
             beside: beside(figures, focus),
             told: told(figures, focus),
             rests_on: format!(

@@ -104,11 +104,16 @@ fn answer(ui: &mut Ui, sheet: &PurchaseSheet, asks: &mut Vec<PurchaseAsk>) {
             ui.label(RichText::new(&known.fleet).font(theme::title()));
             let (text, color) = match known.verdict {
                 None => ("what you have", colors.muted),
+                // what costs nothing yet would be told as if it paid
+                Some(_) if !sheet.at_nothing.is_empty() => ("not an answer yet", colors.muted),
+                Some(_) if known.is_same => ("makes no difference", colors.muted),
                 Some(true) => ("✔ pays", colors.good),
                 Some(false) => ("✖ does not pay", colors.bad),
             };
             ui.label(RichText::new(text).font(theme::title()).color(color));
-            ui.label(RichText::new(&known.beside).color(colors.muted));
+            if sheet.at_nothing.is_empty() {
+                ui.label(RichText::new(&known.beside).color(colors.muted));
+            }
             ui.add_space(space::GROUP);
             let (text, hint, other) = match sheet.right {
                 ShownRight::Diagrams => {
