@@ -112,6 +112,7 @@ fn aircraft() -> Aircraft {
             top_airspeed_mps: None,
             lateral_mps2: None,
             energy: None,
+            corrections: None,
         },
         on_site: OnSite::default(),
     }
@@ -190,6 +191,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 capacity_j: 3.0,
                 capacity: Capacity::SharesOnly,
                 acceleration_mps2: 2.0,
+                corrections: obliquity_planning::FlownCorrections::default(),
             }),
             time: TimeTerms {
                 set_up_s,

@@ -57,6 +57,7 @@ pub(crate) fn aircraft(camera: &Camera) -> Aircraft {
             top_airspeed_mps: None,
             lateral_mps2: None,
             energy: None,
+            corrections: None,
         },
         on_site: OnSite::default(),
     }

@@ -16,6 +16,7 @@ mod evaluation;
 mod exposure;
 mod fit;
 mod flight;
+mod flown;
 mod generate;
 mod intersection;
 mod invariants;

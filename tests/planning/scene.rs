@@ -48,6 +48,7 @@ pub(crate) fn aircraft() -> Aircraft {
             top_airspeed_mps: None,
             lateral_mps2: None,
             energy: None,
+            corrections: None,
         },
         on_site: OnSite::default(),
     }

@@ -6,6 +6,7 @@ pub mod power;
 mod bearing;
 mod charging;
 mod choosing;
+mod correction;
 mod course;
 mod craft;
 mod fly;
@@ -22,6 +23,10 @@ mod totals;
 mod turning;
 mod way;
 
+pub use correction::{
+    FittedCorrection, FittedFlights, LoggedFigure, LoggedFlight, NotApart, TimeCorrection, TooFewFlights,
+    fit_flights,
+};
 pub use record::{Capacity, Flight, FlightTerms, FlownLeg, Sortie, TimeTerms};
 pub use spread::{Band, Bands, Cause, Source};
 pub use timing::Timing;

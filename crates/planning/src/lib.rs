@@ -32,16 +32,18 @@ mod scenario;
 mod view;
 
 pub use base::{
-    ByClass, Cancelled, GsdUnit, Id, LEAST_VALUES, NoWatch, RobustCentre, Scale, Store, SurfaceClass, Unit,
-    Units, Watch, exact, limits, robust_centre, thousands, wording,
+    ByClass, Cancelled, GsdUnit, Id, LEAST_POINTS_OF_LINE, LEAST_VALUES, NoWatch, RobustCentre, RobustLine,
+    Scale, Store, SurfaceClass, Unit, Units, Watch, exact, limits, robust_centre, robust_line, thousands,
+    wording,
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
     TemplateStart, arrivals, corner_advice, cross_section, purchase, what_if, wind_advice,
 };
 pub use flight::{
-    Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
-    atmosphere, power,
+    Band, Bands, Capacity, Cause, FittedCorrection, FittedFlights, Flight, FlightTerms, FlownLeg,
+    LoggedFigure, LoggedFlight, NotApart, Sortie, Source, TimeCorrection, TimeTerms, Timing, TooFewFlights,
+    atmosphere, fit_flights, power,
 };
 pub use geometry::{
     Brown, CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError,
@@ -84,12 +86,12 @@ pub use scenario::pattern::*;
 pub use scenario::{
     Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, AttendedRates, Attitude, CalibratedBy,
     Camera, CameraCalibration, Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance,
-    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, Job, KeepOut, Knob,
-    KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault,
-    Part, Pass, Pier, PointRole, ProcessingStage, RateCalibration, RateStanding, Rates, Reported,
-    Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
-    Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame,
-    ViewRules, Zone, knob, knobs, outline_faults, rows_that_tie, wind,
+    EditError, Energy, Equipment, Fault, FlownCorrections, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule,
+    Job, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission,
+    OnSite, OutlineFault, Part, Pass, Pier, PointRole, ProcessingStage, RateCalibration, RateStanding, Rates,
+    Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates,
+    Strategy, Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding, Underlay,
+    UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, rows_that_tie, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -22,7 +22,8 @@ pub use check::{OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Spread, Supply, Survey};
 pub use crew::CrewInputs;
 pub use equipment::{
-    Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter,
+    Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, FlownCorrections, Gimbal, Gnss,
+    Metering, Sensor, Shutter,
 };
 pub use faults::Fault;
 pub use job::Job;

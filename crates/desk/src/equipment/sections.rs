@@ -1,6 +1,8 @@
 //! All headings of a data sheet.
 
-use obliquity_planning::{Aircraft, CameraCalibration, Energy, Gnss, KnobGroup, Metering, knob};
+use obliquity_planning::{
+    Aircraft, CameraCalibration, Energy, FlownCorrections, Gnss, KnobGroup, Metering, knob,
+};
 
 /// Rows that an aircraft has all of, or none.
 #[derive(Debug, Clone, Copy)]
@@ -152,7 +154,7 @@ const CALIBRATION: Ways = Ways {
 };
 
 /// All numbers of an aircraft, in the order of a data sheet.
-pub const SECTIONS: [Section; 10] = [
+pub const SECTIONS: [Section; 11] = [
     Section { group: &knob::CAMERA, given: Given::Always, drawn: DrawnBelow::Nothing },
     Section {
         group: &knob::EXPOSURE,
@@ -182,6 +184,18 @@ pub const SECTIONS: [Section; 10] = [
             remove: |a| a.airframe.energy = None,
         }),
         drawn: DrawnBelow::Power,
+    },
+    Section {
+        group: &knob::CORRECTIONS,
+        given: Given::Block(Block {
+            name: "Flown corrections",
+            hint: "With them, speed, turns and endurance are predicted as your logged flights came out",
+            without: "as planned",
+            has: |a| a.airframe.corrections.is_some(),
+            add: |a| a.airframe.corrections = Some(FlownCorrections::default()),
+            remove: |a| a.airframe.corrections = None,
+        }),
+        drawn: DrawnBelow::Nothing,
     },
     Section {
         group: &knob::POSITIONING,

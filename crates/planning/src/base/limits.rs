@@ -238,6 +238,8 @@ ranges! {
     EV100: "exposure value", -6.0..=20.0, "give the exposure value at ISO 100: about 15 in full sun";
     /// Hours for each unit of processing work.
     STAGE_RATE_H: "processing rate", 0.0..=1000.0, "give hours for each unit of work";
+    /// How flights come out against what is planned.
+    FLOWN_RATIO: "correction by flights", 0.2..=5.0, "write 1.1 for a tenth more, or leave the corrections out";
     /// Jobs that a fit of rates or of flights rests on.
     LOGGED_JOBS: "number of jobs of a calibration", 6.0..=10_000.0, "give how many jobs it was fitted to, or leave the calibration out";
     /// How many times as large or small fitted figures may be at the ends of their interval.

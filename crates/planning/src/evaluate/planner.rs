@@ -247,6 +247,7 @@ mod tests {
                 top_airspeed_mps: None,
                 lateral_mps2: None,
                 energy: None,
+                corrections: None,
             },
             on_site: crate::scenario::OnSite::default(),
         }

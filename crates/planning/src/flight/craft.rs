@@ -61,11 +61,12 @@ impl Cost {
 }
 
 impl Craft {
-    /// The aircraft in the air of the day, as planned, in some wind.
+    /// The aircraft in the air of the day, as planned with what earlier flights have corrected, in some wind.
     pub(super) fn new(airframe: &Airframe, conditions: &Conditions, air_mps: DVec2) -> Self {
         let air = Air::on_the_day(conditions.altitude_m, conditions.temperature_c);
         let power = PowerCurve::new(airframe, &air, conditions.temperature_c);
         let fastest_mps = airframe.fastest_mps();
+        let corrections = airframe.flown_corrections();
         Craft {
             air_mps,
             power,
@@ -79,6 +80,8 @@ impl Craft {
             against_mps: fastest_mps,
         }
         .in_air(air_mps)
+        .with_speed(corrections.speed_ratio)
+        .with_turns(corrections.turn_ratio)
     }
 
     /// The same aircraft in another wind.
@@ -97,12 +100,12 @@ impl Craft {
     pub(super) fn with_speed(self, ratio: f64) -> Self {
         let fastest_mps = self.fastest_mps * ratio;
         let most_w = self.power.most_w(fastest_mps);
-        Craft { speed_ratio: ratio, fastest_mps, most_w, ..self }.in_air(self.air_mps)
+        Craft { speed_ratio: self.speed_ratio * ratio, fastest_mps, most_w, ..self }.in_air(self.air_mps)
     }
 
     /// The same aircraft when the time for turns comes out so many times as planned.
     pub(super) fn with_turns(self, ratio: f64) -> Self {
-        Craft { turn_ratio: ratio, ..self }
+        Craft { turn_ratio: self.turn_ratio * ratio, ..self }
     }
 
     /// How long a battery set lasts over a place before the reserve is touched.

@@ -98,6 +98,7 @@ impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
     fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
         let (homes, craft) = (pilot.course.homes, pilot.craft);
+        let corrections = pilot.course.airframe.flown_corrections();
         let home_of = |flown: &FlownLeg| pilot.sorties[flown.sortie as usize].home as usize;
         let Logbook { legs, station_time_s } = pilot.log;
         let mut terms = FlightTerms::default();
@@ -126,6 +127,7 @@ impl Flight {
             capacity_j: craft.power.capacity_j(),
             capacity,
             acceleration_mps2: craft.acceleration_mps2,
+            corrections,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::base::digest::Digest;
 use crate::scenario::wind::Wind;
-use crate::scenario::{Airframe, Charging, Conditions, Energy, Spread};
+use crate::scenario::{Airframe, Charging, Conditions, Energy, FlownCorrections, Spread};
 
 impl Digest {
     /// What a route is flown with and in.
@@ -52,10 +52,16 @@ impl Digest {
             top_airspeed_mps,
             lateral_mps2,
             energy,
+            corrections,
         } = airframe;
         self.numbers(&[*top_speed_mps, *climb_mps, *descent_mps, *acceleration_mps2]);
         self.numbers(&[*endurance_min, *reserve, *swap_min]);
         self.optional(*top_airspeed_mps).optional(*lateral_mps2).whole(u64::from(energy.is_some()));
+        let of = |own: &FlownCorrections| {
+            let FlownCorrections { speed_ratio, turn_ratio, endurance_ratio } = *own;
+            vec![speed_ratio, turn_ratio, endurance_ratio]
+        };
+        self.numbers(&corrections.as_ref().map(of).unwrap_or_default());
         energy.iter().fold(self, Digest::energy)
     }
 

@@ -226,10 +226,11 @@ impl PowerCurve {
     /// Derived: the common shape, drawn through the endurances known; the loss in the cold falls in a straight line from
     /// 20 °C (common practice, no source).
     pub fn new(airframe: &Airframe, air: &Air, temperature_c: f64) -> Self {
+        let lasts_ratio = airframe.flown_corrections().endurance_ratio;
         let Some(energy) = &airframe.energy else {
-            let capacity_j = NOMINAL_WH * JOULES_PER_WH;
-            let power_w = capacity_j / (airframe.endurance_min * 60.0);
-            return PowerCurve { shape: Shape::Level { power_w }, capacity_j };
+            let new_j = NOMINAL_WH * JOULES_PER_WH;
+            let power_w = new_j / (airframe.endurance_min * 60.0);
+            return PowerCurve { shape: Shape::Level { power_w }, capacity_j: new_j * lasts_ratio };
         };
         let new_j = energy.battery_wh * JOULES_PER_WH;
         let disc = |density_kgpm3: f64| Disc {
@@ -256,7 +257,7 @@ impl PowerCurve {
         let cold = energy.cold_loss_per_c * (WARM_C - temperature_c).max(0.0);
         PowerCurve {
             shape: Shape::Bent { wing, weight_n: energy.mass_kg * STANDARD_GRAVITY_MPS2, knots },
-            capacity_j: new_j * energy.health * (1.0 - cold).max(0.0),
+            capacity_j: new_j * energy.health * (1.0 - cold).max(0.0) * lasts_ratio,
         }
     }
 

@@ -3,8 +3,8 @@
 use crate::base::Id;
 use crate::flight::power::JOULES_PER_WH;
 use crate::route::{Leg, LegKind, Stop};
-use crate::scenario::CrewInputs;
 use crate::scenario::wind::Wind;
+use crate::scenario::{CrewInputs, FlownCorrections};
 use glam::{DVec2, DVec3};
 
 /// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
@@ -36,6 +36,8 @@ pub struct Flight {
     pub capacity: Capacity,
     /// With which the aircraft speeds up and brakes.
     pub acceleration_mps2: f64,
+    /// With which it is predicted how it comes out.
+    pub corrections: FlownCorrections,
 }
 
 /// Whether it is known what a battery set holds.
@@ -277,6 +279,18 @@ impl Flight {
     /// - returns: full battery sets
     pub fn energy_sets(&self) -> f64 {
         self.energy_j() / self.capacity_j
+    }
+
+    /// Of the flight time, moving at a steady speed: turns, sweeps, speeding up, braking and stops left out.
+    ///
+    /// # Units
+    /// - returns: seconds
+    ///
+    /// # References
+    /// Derived: every leg's length over the greatest speed reached on it.
+    pub fn steady_s(&self) -> f64 {
+        let moved = self.legs.iter().filter(|flown| flown.leg.kind != LegKind::Turn && flown.peak_mps > 0.0);
+        moved.map(|flown| (flown.leg.length_m() / flown.peak_mps).min(flown.moving_s)).sum()
     }
 
     /// The take-off point of a sortie, on the ground.

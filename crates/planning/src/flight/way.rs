@@ -137,6 +137,7 @@ mod tests {
             top_airspeed_mps: Some(15.0),
             lateral_mps2: None,
             energy,
+            corrections: None,
         }
     }
 

@@ -40,6 +40,22 @@ impl ProcessedJob {
         }
     }
 
+    /// Hours that it took over those that rates reckon for it: of all stages, or of those that are known.
+    ///
+    /// # Units
+    /// - returns: 1 as reckoned; nothing where rates reckon none
+    pub fn hours_ratio(&self, rates: &StageRates) -> Option<f64> {
+        let reckoned = processing_hours(&self.work(), rates);
+        let of_stages = || {
+            let known = ProcessingStage::ALL.into_iter().zip(self.stage_h);
+            let known = known.filter_map(|(stage, hours)| Some((hours?, reckoned.of(stage))));
+            known.fold((0.0, 0.0), |(took, all), (hours, own)| (took + hours, all + own))
+        };
+        let (took_h, reckoned_h) =
+            self.whole_h().map_or_else(of_stages, |whole_h| (whole_h, reckoned.total_h()));
+        Some(took_h / reckoned_h).filter(|ratio| ratio.is_finite() && *ratio > 0.0)
+    }
+
     /// Hours of all stages: as they are logged, or added up where each is.
     fn whole_h(&self) -> Option<f64> {
         self.total_h.or_else(|| self.stage_h.iter().copied().sum())

@@ -210,6 +210,27 @@ pub struct Airframe {
     /// What the batteries hold and what flying draws; absent, the endurance is the same at every speed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub energy: Option<Energy>,
+    /// How flights come out against what is planned from all of these; absent, as planned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrections: Option<FlownCorrections>,
+}
+
+/// How flights come out against what is planned, as logged flights tell it; 1 as planned.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct FlownCorrections {
+    /// Speeds, level and vertical.
+    pub speed_ratio: f64,
+    /// Time for turns, on the spot and in sweeps.
+    pub turn_ratio: f64,
+    /// How long a battery set lasts.
+    pub endurance_ratio: f64,
+}
+
+impl Default for FlownCorrections {
+    fn default() -> Self {
+        FlownCorrections { speed_ratio: 1.0, turn_ratio: 1.0, endurance_ratio: 1.0 }
+    }
 }
 
 /// What a battery set holds and what flying draws from it.
@@ -350,7 +371,12 @@ impl Airframe {
         self.top_airspeed_mps.unwrap_or(self.top_speed_mps)
     }
 
-    /// Time a battery set may fly before the reserve is touched: endurance × (1 − reserve).
+    /// How flights come out against what is planned.
+    pub fn flown_corrections(&self) -> FlownCorrections {
+        self.corrections.unwrap_or_default()
+    }
+
+    /// Time a battery set may fly before the reserve is touched: endurance, as flights have corrected it, × (1 − reserve).
     ///
     /// # Units
     /// - returns: seconds
@@ -358,6 +384,6 @@ impl Airframe {
     /// # References
     /// Derived: a share of the endurance.
     pub fn usable_flying_time_s(&self) -> f64 {
-        self.endurance_min * 60.0 * (1.0 - self.reserve)
+        self.endurance_min * self.flown_corrections().endurance_ratio * 60.0 * (1.0 - self.reserve)
     }
 }

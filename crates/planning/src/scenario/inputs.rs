@@ -155,6 +155,7 @@ impl Digest {
             top_airspeed_mps: _,
             lateral_mps2: _,
             energy: _,
+            corrections: _,
         } = *airframe;
         self.numbers(&[top_speed_mps, climb_mps, descent_mps, acceleration_mps2])
     }

@@ -77,6 +77,15 @@ impl RateStanding {
         matches!(self, RateStanding::SaidToBe | RateStanding::Calibrated(_))
     }
 
+    /// The same as [`RateStanding::told`] where there is little room: "calibrated ±18 %".
+    pub fn brief(&self) -> String {
+        match self {
+            RateStanding::Calibrated(own) => format!("calibrated {}", wording::off_by(own.within_factor)),
+            RateStanding::ChangedSince(_) => "changed by hand".to_owned(),
+            RateStanding::NotCalibrated | RateStanding::SaidToBe => self.told(),
+        }
+    }
+
     /// As it stands behind hours: "calibrated on 14 jobs, ±18 %".
     pub fn told(&self) -> String {
         match self {

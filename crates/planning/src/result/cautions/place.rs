@@ -222,6 +222,7 @@ mod tests {
             capacity_j: 1.0,
             capacity: Capacity::SharesOnly,
             acceleration_mps2: 2.0,
+            corrections: crate::scenario::FlownCorrections::default(),
         }
     }
 

@@ -17,6 +17,8 @@ const TURNING: &str = "common practice, no source: yaw at 60°/s by the change o
 const SWEEPS: &str = "turns on the spot, and sweeps as they are flown";
 const LEGS: &str = "constant acceleration from rest to the speed that the wind allows and back to rest; on a leg too short for \
                     that, v is √(l × a)";
+const LEGS_CORRECTED: &str = "as constant acceleration from rest and back to rest gives it, at speeds that come out as logged flights did: \
+                             the correction of the aircraft is in them";
 const PATH: &str = "the lines flown, leg by leg, climbs and descents included";
 const SETS: &str =
     "a sortie ends when what is left just covers the way home and the landing above the reserve";
@@ -34,7 +36,8 @@ pub(crate) fn turns(stages: &Finished<'_>) -> Vec<Step> {
     let on_the_spot_s: f64 = corners.iter().sum();
     let sweeps = || flight.legs.iter().filter(|flown| flown.leg.kind == LegKind::Turn);
     let swept_s: f64 = sweeps().map(|flown| flown.moving_s).sum();
-    let turned_deg: f64 = corners.iter().map(|time_s| turned_rad(*time_s).to_degrees()).sum();
+    let ratio = flight.corrections.turn_ratio;
+    let turned_deg: f64 = corners.iter().map(|time_s| turned_rad(time_s / ratio).to_degrees()).sum();
     let all = Term::new("t_turns", TimePart::Turns.name(), flight.terms.turns_s, "s");
     let spot = if swept_s > 0.0 {
         Term::new("t_spot", "turns on the spot", on_the_spot_s, "s")
@@ -43,16 +46,25 @@ pub(crate) fn turns(stages: &Finished<'_>) -> Vec<Step> {
     };
     let corner = |result: Term| {
         let counted = corners.len() as f64;
+        let planned = Expression::symbol("n") * Expression::symbol("t_corner")
+            + Expression::symbol("A") / Expression::symbol("ω");
+        let is_corrected = ratio != 1.0;
+        let correction = is_corrected.then(|| {
+            Term::new("c", "correction by flights", ratio, "")
+                .from(Origin::Input(KnobId("equipment.aircraft[].airframe.corrections.turn_ratio")))
+        });
         Step::Formula(Formula {
             result,
-            expression: Expression::symbol("n") * Expression::symbol("t_corner")
-                + Expression::symbol("A") / Expression::symbol("ω"),
-            terms: vec![
+            expression: if is_corrected { Expression::symbol("c") * planned } else { planned },
+            terms: [
                 Term::new("n", "corners turned at on the spot", counted, "").from(Origin::Flown),
                 Term::new("t_corner", "to settle at a corner", CORNER_S, "s").from(Origin::Practice),
                 Term::new("A", "heading changed, all corners together", turned_deg, "°").from(Origin::Flown),
                 Term::new("ω", "yaw rate", YAW_RADPS.to_degrees().round(), "°/s").from(Origin::Practice),
-            ],
+            ]
+            .into_iter()
+            .chain(correction)
+            .collect(),
             source: TURNING,
         })
     };
@@ -111,7 +123,7 @@ pub(crate) fn legs(stages: &Finished<'_>, part: TimePart) -> Option<Step> {
             shared: acceleration.into_iter().collect(),
             lines,
             together: Together::Sum,
-            source: LEGS,
+            source: if flight.corrections.speed_ratio == 1.0 { LEGS } else { LEGS_CORRECTED },
         })
     })
 }

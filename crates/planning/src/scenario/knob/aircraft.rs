@@ -403,6 +403,56 @@ fn with_energy(aircraft: &mut Aircraft, change: impl FnOnce(&mut Energy)) {
     }
 }
 
+/// How flights come out against what is planned.
+pub const CORRECTIONS: KnobGroup = KnobGroup {
+    name: "Flown corrections",
+    note: "",
+    knobs: &[
+        row!(
+            Aircraft,
+            "equipment.aircraft[].airframe.corrections.speed_ratio",
+            "Speed as flown",
+            "Correction of speed",
+            "Speeds as they come out over those planned, level and vertical: 0.95 where flights are a twentieth slower.",
+            Coefficient,
+            3,
+            FLOWN_RATIO,
+            |a| Some(a.airframe.corrections?.speed_ratio),
+            |a, ratio| if let Some(own) = &mut a.airframe.corrections {
+                own.speed_ratio = ratio;
+            }
+        ),
+        row!(
+            Aircraft,
+            "equipment.aircraft[].airframe.corrections.turn_ratio",
+            "Turns as flown",
+            "Correction of time for turns",
+            "Time that turns take over that planned: 1.2 where they take a fifth longer.",
+            Coefficient,
+            3,
+            FLOWN_RATIO,
+            |a| Some(a.airframe.corrections?.turn_ratio),
+            |a, ratio| if let Some(own) = &mut a.airframe.corrections {
+                own.turn_ratio = ratio;
+            }
+        ),
+        row!(
+            Aircraft,
+            "equipment.aircraft[].airframe.corrections.endurance_ratio",
+            "Endurance as flown",
+            "Correction of endurance",
+            "How long a battery set lasts over what its numbers say: 0.9 where it is a tenth less.",
+            Coefficient,
+            3,
+            FLOWN_RATIO,
+            |a| Some(a.airframe.corrections?.endurance_ratio),
+            |a, ratio| if let Some(own) = &mut a.airframe.corrections {
+                own.endurance_ratio = ratio;
+            }
+        ),
+    ],
+};
+
 /// What a battery set holds and what flying draws.
 pub const ENERGY: KnobGroup = KnobGroup {
     name: "Energy",
