@@ -93,9 +93,12 @@ fn load_and_images_say_what_they_are() {
         let scenario = Arc::new(scenario.clone());
         row(&Board::new(&scenario, &known(&scenario)), "Processing", "hours").label.clone()
     };
-    assert_eq!(label(&scenario), "hours, calibrated on 14 jobs, ±18 %");
+    assert_eq!(label(&scenario), "hours, calibrated ±18 %");
+    let told = Arc::new(scenario.clone());
+    let hint = row(&Board::new(&told, &known(&told)), "Processing", "hours").hint.clone();
+    assert!(hint.starts_with("Processing, calibrated on 14 jobs, ±18 %. "), "{hint}");
     scenario.rates.stages.dense_h_per_gigapixel *= 2.0;
-    assert_eq!(label(&scenario), "hours, not calibrated: changed by hand");
+    assert_eq!(label(&scenario), "hours, changed by hand");
     let images = row(&board, "Images", "images");
     assert_eq!(images.cells[2].note.as_deref(), Some("12 skipped"));
     let gsd = row(&board, "GSD", "wall");

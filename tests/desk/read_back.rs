@@ -968,3 +968,54 @@ fn answers_about_money_are_read_back() {
     }
     assert!(answers > 100, "{answers}");
 }
+
+/// What is said of hours of processing and of corrections, read back: no interval is told narrower than it was fitted, no factor on
+/// another side of 1, and the number of jobs is that of the log.
+#[test]
+fn what_is_said_of_fits_is_what_was_fitted() {
+    use obliquity::logs::{FittedLog, LogFigures};
+    use obliquity_exchange::{LogKind, calibrated};
+    for kind in LogKind::ALL {
+        let whole = files::example_log(kind).expect("is built in");
+        for left_out in 0..8 {
+            let mut sheet = whole.clone();
+            sheet.rows.rotate_left(left_out);
+            sheet.rows.truncate(whole.rows.len() - left_out);
+            let figures = LogFigures::new(&Arc::new(sheet), None, &StageRates::default());
+            match figures.fitted.as_ref().expect("enough jobs") {
+                FittedLog::Rates(fitted) => {
+                    let told = calibrated(&Rates::default(), fitted).standing().told();
+                    let read = numbers(&told);
+                    let (jobs, within) = fitted.sureness();
+                    assert!((read[0].value - jobs as f64).abs() < 1e-9, "{told}");
+                    let (off, percent) = (100.0 * (within - 1.0), read[1].value);
+                    assert!(
+                        read[1].unit == "%" && percent >= off - 1e-6 && percent < off + 1.2,
+                        "{told}: {off}"
+                    );
+                    let sentence = numbers(&figures.sentence);
+                    assert_eq!(
+                        (sentence[0].value, sentence[1].value),
+                        (percent, read[0].value),
+                        "{}",
+                        figures.sentence
+                    );
+                }
+                FittedLog::Flights(fitted) => {
+                    for (line, (_, own)) in
+                        figures.lines.iter().zip(obliquity_exchange::correction_rows(fitted))
+                    {
+                        let (value, sure) = (numbers(&line.value), numbers(&line.sure));
+                        assert!((value[0].value - own.value).abs() <= 0.0005 + 1e-9, "{line:?}");
+                        for (read, end) in sure.iter().zip(own.interval) {
+                            assert!((read.value - end).abs() <= 0.0005 + 1e-9, "{line:?}");
+                        }
+                        assert_eq!((sure.len(), line.jobs), (2, own.flights));
+                    }
+                    let read = numbers(&figures.sentence);
+                    assert!((read[0].value - fitted.flights as f64).abs() < 1e-9, "{}", figures.sentence);
+                }
+            }
+        }
+    }
+}

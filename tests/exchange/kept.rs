@@ -4,7 +4,8 @@
 use crate::sample;
 use obliquity_planning::{
     Accuracy, AccuracyLevel, Brown, CameraCalibration, Charging, ControlPoint, Depth, Energy, Evaluator,
-    LocalClock, LocalDate, Mission, NoWatch, Outcome, PointRole, Scenario, SiteZone, Store, Supply,
+    FlownCorrections, LocalClock, LocalDate, Mission, NoWatch, Outcome, PointRole, Scenario, SiteZone, Store,
+    Supply,
 };
 use serde_json::Value;
 use std::sync::Arc;
@@ -77,6 +78,8 @@ fn scenarios() -> [Scenario; 2] {
         aircraft.camera.calibration = CameraCalibration::usual_earlier_job();
         let airframe = &mut aircraft.airframe;
         (airframe.top_airspeed_mps, airframe.lateral_mps2) = (Some(14.0), Some(4.0));
+        airframe.corrections =
+            Some(FlownCorrections { speed_ratio: 0.95, turn_ratio: 1.2, endurance_ratio: 0.9 });
         airframe.energy = Some(Energy {
             battery_wh: 80.0,
             endurance_at_mps: 5.0,

@@ -28,6 +28,7 @@ fn give_all(scenario: &mut Scenario) {
         aircraft.camera.shutter = Shutter::Rolling { readout_s: 0.02 };
         aircraft.camera.distortion = Brown { k1: -0.02, k2: 0.01, k3: 0.001, p1: 0.0002, p2: -0.0003 };
         aircraft.camera.calibration = CameraCalibration::usual_earlier_job();
+        aircraft.airframe.corrections = Some(FlownCorrections::default());
         aircraft.airframe.energy = aircraft.airframe.energy.or(Some(Energy {
             battery_wh: 65.0,
             endurance_at_mps: 8.0,

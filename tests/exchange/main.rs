@@ -22,6 +22,7 @@ mod cuts;
 mod entry;
 mod examples;
 mod export;
+mod flights;
 #[path = "../desk/folders.rs"]
 mod folders;
 mod footprints;

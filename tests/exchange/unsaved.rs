@@ -2,8 +2,8 @@
 
 use crate::sample;
 use obliquity_exchange::{
-    FileErrorKind, FileStamp, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork, read_scenario,
-    read_unsaved, remove_unsaved, save_scenario, save_stamped_scenario, unsaved_left,
+    FileErrorKind, FileStamp, LogKind, LogSheet, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork,
+    read_scenario, read_unsaved, remove_unsaved, save_scenario, save_stamped_scenario, unsaved_left,
 };
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -41,6 +41,41 @@ fn unsaved_work_comes_back_whole_and_says_what_it_is() {
     remove_unsaved(&path).unwrap();
     assert!(unsaved_left(&own).is_empty());
     assert_eq!(fs::read_dir(own.join("unsaved")).unwrap().count(), 0, "the lock goes too");
+}
+
+/// Derived: both logs come back cell by cell, whatever stands in them; cut anywhere, or with a byte turned, they are refused.
+#[test]
+fn logs_come_back_whole_or_not_at_all() {
+    for kind in LogKind::ALL {
+        let folder = tempfile::tempdir().unwrap();
+        let mut sheet = LogSheet::empty(kind);
+        for cells in [["West, upper", "about 3", "\u{e9}"], ["", "", "4"]] {
+            let mut row = vec![String::new(); sheet.names.len()];
+            for (cell, text) in row.iter_mut().zip(cells) {
+                text.clone_into(cell);
+            }
+            sheet.rows.push(row);
+        }
+        let note = UnsavedNote { kind: UnsavedKind::of_log(kind), scenario: "log.csv".to_owned(), ..note() };
+        let place = UnsavedPlace::new(folder.path(), note.at_unix_s).unwrap();
+        place.keep(&note, &sheet).unwrap();
+        place.keep(&note, &sheet).unwrap();
+        drop(place);
+        let path = unsaved_left(folder.path())[0].path.clone();
+        assert_eq!(read_unsaved(&path).unwrap(), (note, UnsavedWork::Log(sheet)));
+        let whole = fs::read(&path).unwrap();
+        for cut in 0..whole.len() {
+            fs::write(&path, &whole[..cut]).unwrap();
+            assert!(read_unsaved(&path).is_err(), "{cut}");
+        }
+        let head = whole.iter().position(|byte| *byte == b'\n').unwrap();
+        for at in head + 1..whole.len() {
+            let mut bytes = whole.clone();
+            bytes[at] ^= 1;
+            fs::write(&path, &bytes).unwrap();
+            assert!(read_unsaved(&path).is_err(), "byte {at}");
+        }
+    }
 }
 
 #[test]

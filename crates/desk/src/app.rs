@@ -8,6 +8,7 @@ mod export_work;
 mod file_work;
 mod footprint_work;
 mod keep_work;
+mod log_work;
 mod own_files;
 mod portfolio_work;
 mod requests;
@@ -36,6 +37,7 @@ use crate::files;
 use crate::footprints::FootprintQuestion;
 use crate::jobs::{Jobs, Lane};
 use crate::keeping::Keeping;
+use crate::logs::LogDocument;
 use crate::long;
 use crate::placing::Placing;
 use crate::plan::Surfaces;
@@ -49,7 +51,7 @@ use crate::underlay::UnderlayShown;
 use crate::units::Units;
 use egui::{Context, Ui, ViewportCommand};
 use glam::DVec3;
-use obliquity_exchange::{BlocksChoice, Leftover, Replace, ThemeChoice};
+use obliquity_exchange::{BlocksChoice, Leftover, LogKind, LogSheet, Replace, ThemeChoice};
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::collections::BTreeSet;
@@ -116,9 +118,12 @@ pub struct App {
     block: screens::BlockScreen,
     purchase: screens::PurchaseScreen,
     lesson: screens::LessonScreen,
+    logs: screens::LogsScreen,
     home: Home,
     keeping: Keeping<Scenario>,
     portfolio_keeping: Keeping<Portfolio>,
+    /// The same of both logs.
+    log_keeping: [Keeping<LogSheet>; 2],
     /// Unsaved work of earlier windows that is still to be asked about.
     left: Vec<Leftover>,
     /// That which is asked about now.
@@ -221,9 +226,11 @@ impl App {
             block: screens::BlockScreen::default(),
             purchase: screens::PurchaseScreen::default(),
             lesson: screens::LessonScreen::default(),
+            logs: screens::LogsScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::at(None),
             portfolio_keeping: Keeping::at(None),
+            log_keeping: [Keeping::at(None), Keeping::at(None)],
             left: Vec::new(),
             recovering: None,
             picture: UnderlayShown::default(),
@@ -516,6 +523,7 @@ impl App {
             Command::OpenTyped => self.unless_unsaved(Then::OpenTyped, ctx),
             Command::Quit => self.unless_unsaved(Then::Quit, ctx),
             Command::Save if self.is_on_portfolio() => self.save_portfolio(ctx),
+            Command::Save if self.log_in_hand().is_some() => self.save_log(self.logs.shown(), ctx),
             Command::Save => self.save(ctx),
             Command::SaveAs => self.pick(self.saved_as(), ctx),
             Command::SaveAsTyped => self.ask_path(self.saved_as(), ""),
@@ -534,6 +542,8 @@ impl App {
             Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
             Command::Undo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::undo),
             Command::Redo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::redo),
+            Command::Undo if self.log_to_turn().is_some() => self.turn_log(LogDocument::undo),
+            Command::Redo if self.log_to_turn().is_some() => self.turn_log(LogDocument::redo),
             Command::Undo => self.turn_back(Document::undo),
             Command::Redo => self.turn_back(Document::redo),
             Command::Add(template) => self.apply(BoardAsk::Change(Change::Add { template })),
@@ -615,22 +625,33 @@ impl App {
     /// What is not saved and would go.
     fn unsaved_before(&self, then: &Then) -> Option<UnsavedOf> {
         let (scenario, portfolio) = (self.document.is_changed(), self.is_portfolio_changed());
+        let beside = || portfolio.then_some(UnsavedOf::Portfolio).or(self.changed_log().map(UnsavedOf::Log));
         match then {
             Then::OpenPortfolio(_)
             | Then::ExamplePortfolio
             | Then::NewPortfolio
             | Then::Recover(_, UnsavedOf::Portfolio) => portfolio.then_some(UnsavedOf::Portfolio),
-            Then::Quit if !scenario => portfolio.then_some(UnsavedOf::Portfolio),
+            Then::Quit if !scenario => beside(),
+            Then::OpenLog(_, kind)
+            | Then::ExampleLog(kind)
+            | Then::BeginLog(kind)
+            | Then::Recover(_, UnsavedOf::Log(kind)) => {
+                self.is_log_changed(*kind).then_some(UnsavedOf::Log(*kind))
+            }
             _ => scenario.then_some(UnsavedOf::Scenario),
         }
     }
 
     /// Goes on once something is saved or given up; the window closes only when nothing else would go.
     fn go_on_without(&mut self, of: UnsavedOf, then: Then, ctx: &Context) {
-        if then == Then::Quit && of == UnsavedOf::Scenario && self.is_portfolio_changed() {
-            self.dialog = Some(Dialog::Unsaved { of: UnsavedOf::Portfolio, then });
-        } else {
-            self.go_on(&then, ctx);
+        let logs = LogKind::ALL.into_iter().filter(|kind| self.is_log_changed(*kind)).map(UnsavedOf::Log);
+        let portfolio = self.is_portfolio_changed().then_some(UnsavedOf::Portfolio);
+        let order: Vec<UnsavedOf> = portfolio.into_iter().chain(logs).collect();
+        // of what is asked one after the other, what comes after this
+        let at = order.iter().position(|own| *own == of).map_or(0, |at| at + 1);
+        match order.get(at).filter(|_| then == Then::Quit) {
+            Some(next) => self.dialog = Some(Dialog::Unsaved { of: *next, then }),
+            None => self.go_on(&then, ctx),
         }
     }
 
@@ -653,6 +674,9 @@ impl App {
             Then::OpenPortfolio(path) => self.open_in_place(path.clone(), &[UnsavedOf::Portfolio]),
             Then::ExamplePortfolio => self.open_example_portfolio(),
             Then::NewPortfolio => self.begin_portfolio(),
+            Then::OpenLog(path, kind) => self.open_in_place(path.clone(), &[UnsavedOf::Log(*kind)]),
+            Then::ExampleLog(kind) => self.open_example_log(*kind),
+            Then::BeginLog(kind) => self.begin_log(*kind),
             Then::Recover(path, _) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
@@ -694,6 +718,7 @@ impl App {
                 match of {
                     UnsavedOf::Scenario => self.save(ctx),
                     UnsavedOf::Portfolio => self.save_portfolio(ctx),
+                    UnsavedOf::Log(kind) => self.save_log(kind, ctx),
                 }
             }
             DialogAnswer::Boundary(choice) => self.import(&choice),
@@ -722,6 +747,7 @@ impl App {
         let is_saved = match of {
             UnsavedOf::Scenario => !self.document.is_changed(),
             UnsavedOf::Portfolio => !self.is_portfolio_changed(),
+            UnsavedOf::Log(kind) => !self.is_log_changed(kind),
         };
         if is_saved {
             self.go_on_without(of, then, ctx);

@@ -2,7 +2,9 @@
 
 mod calibrate;
 mod cut;
+mod flown;
 mod lesson;
+mod logs;
 mod purchase;
 mod report;
 mod what_if;
@@ -21,7 +23,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
     Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Slots, Units,
-    ViewRows, check_export, comparison_csv, comparison_json, export_strategy, is_lesson_file,
+    ViewRows, check_export, comparison_csv, comparison_json, export_strategy, is_lesson_file, is_log_file,
     is_portfolio_file, read_lesson,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
@@ -116,6 +118,10 @@ enum CliTask {
     /// Fit the rates of processing to jobs that were processed, and print them with how sure they are; on request write them into
     /// a copy of a scenario.
     Calibrate(calibrate::CalibrateTask),
+    /// Fit corrections of speed, turns and endurance to jobs that were flown, and print them with how sure they are; nothing is written.
+    Flown(flown::FlownTask),
+    /// Print a row of a log of flown jobs for a strategy, with what is planned filled in.
+    FlownRow(flown::FlownRowTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -392,6 +398,8 @@ impl CliTask {
             CliTask::Lesson(task) => task.run(),
             CliTask::Answers(task) => task.run(),
             CliTask::Calibrate(task) => task.run(),
+            CliTask::Flown(task) => task.run(),
+            CliTask::FlownRow(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,
@@ -441,6 +449,9 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     }
     if let Some(lesson) = file.filter(|file| is_lesson_file(file)) {
         return lesson::open(lesson);
+    }
+    if let Some(log) = file.filter(|file| is_log_file(file)) {
+        return logs::open(log);
     }
     let (scenario, stamp) = match file {
         Some(file) => read_stamped(file)?,
@@ -594,6 +605,9 @@ fn draw_screen(
     }
     if wanted.view == Screen::LESSON && is_lesson_file(file) {
         return lesson::draw(file, &wanted.open, canvas, out);
+    }
+    if is_log_file(file) {
+        return logs::draw(file, wanted.view, canvas, out);
     }
     let scenario = read(file)?;
     let engine = Engine::default();

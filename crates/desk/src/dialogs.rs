@@ -7,7 +7,7 @@ use crate::theme::{self, space};
 use crate::units::{Unit, Units};
 use egui::text::{CCursor, CCursorRange};
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, Sense, TextEdit, Ui, vec2};
-use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
+use obliquity_exchange::{BoundaryChoice, LogKind, OutputKind, RasterFrame};
 use obliquity_planning::{GeoPoint, Underlay};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -22,6 +22,10 @@ pub enum Purpose {
     SaveAs,
     /// Write the portfolio.
     SavePortfolio,
+    /// Read a log of jobs.
+    OpenLog,
+    /// Write a log of jobs.
+    SaveLog(LogKind),
     /// Write the portfolio's whole case as a workbook.
     Workbook,
     /// Read the scenario of a kind of job of the portfolio, or of one more.
@@ -71,6 +75,12 @@ pub enum Then {
     ExamplePortfolio,
     /// Begin a portfolio.
     NewPortfolio,
+    /// Read a log from a path that is known, in place of the one of its kind.
+    OpenLog(PathBuf, LogKind),
+    /// Take the example log.
+    ExampleLog(LogKind),
+    /// Begin an empty log.
+    BeginLog(LogKind),
     /// Go on with work that was not saved before a sudden end.
     Recover(PathBuf, UnsavedOf),
     /// Close the window.
@@ -84,6 +94,8 @@ pub enum UnsavedOf {
     Scenario,
     /// The portfolio.
     Portfolio,
+    /// A log of jobs.
+    Log(LogKind),
 }
 
 /// What coordinates are asked of.
@@ -219,9 +231,11 @@ pub enum DialogAnswer {
 impl Purpose {
     fn title(self) -> &'static str {
         match self {
-            Purpose::Open => "Open a scenario or portfolio",
+            Purpose::Open => "Open a scenario, portfolio or log",
             Purpose::SaveAs => "Save the scenario",
             Purpose::SavePortfolio => "Save the portfolio",
+            Purpose::OpenLog => "Open a log of jobs",
+            Purpose::SaveLog(_) => "Save the log",
             Purpose::Workbook => "Save the case as a workbook",
             Purpose::JobScenario { job: None } => "Add a job: choose its scenario",
             Purpose::JobScenario { job: Some(_) } => "Choose the scenario of the job",
@@ -241,7 +255,7 @@ impl Purpose {
 
     fn label(self) -> &'static str {
         match self {
-            Purpose::Open => "Path of the scenario or portfolio file (.ron)",
+            Purpose::Open => "Path of the scenario or portfolio (.ron) or log (.csv)",
             Purpose::SaveAs | Purpose::SavePortfolio => "Path to save to (.ron)",
             Purpose::Workbook => "Path to save to (.xlsx)",
             Purpose::JobScenario { .. } => "Path of the scenario file (.ron)",
@@ -249,12 +263,12 @@ impl Purpose {
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
             Purpose::ImportUnderlay => "Path of the picture (.tif, .png, .jpg)",
             Purpose::ImportFootprints => "Path of the footprints (.geojson, .kml, .kmz, .shp, .zip)",
-            Purpose::ImportRows { .. } => "Path of the table (.csv)",
+            Purpose::ImportRows { .. } | Purpose::OpenLog => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture | Purpose::Charts(ChartsAs::Png) => "Path to save to (.png)",
             Purpose::CardPdf => "Path to save to (.pdf)",
             Purpose::Charts(ChartsAs::Svg) => "Path to save to (.svg)",
-            Purpose::Charts(ChartsAs::Csv) => "Path to save to (.csv)",
+            Purpose::Charts(ChartsAs::Csv) | Purpose::SaveLog(_) => "Path to save to (.csv)",
             Purpose::Export => "Path of the folder; it is made if it is not there",
         }
     }
@@ -264,6 +278,7 @@ impl Purpose {
         match self {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
             Purpose::SavePortfolio => Some(OutputKind::PORTFOLIO),
+            Purpose::SaveLog(_) => Some(OutputKind::LOG),
             Purpose::Workbook => Some(OutputKind::WORKBOOK),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
@@ -271,6 +286,7 @@ impl Purpose {
             Purpose::Charts(how) => Some(how.kind()),
             Purpose::Open
             | Purpose::JobScenario { .. }
+            | Purpose::OpenLog
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -284,6 +300,7 @@ impl Purpose {
     pub fn with_extension(self, path: &Path) -> PathBuf {
         let extension = match self {
             Purpose::SaveAs | Purpose::SavePortfolio => "ron",
+            Purpose::SaveLog(_) => "csv",
             Purpose::Workbook => "xlsx",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
@@ -291,6 +308,7 @@ impl Purpose {
             Purpose::Charts(how) => how.extension(),
             Purpose::Open
             | Purpose::JobScenario { .. }
+            | Purpose::OpenLog
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -303,10 +321,11 @@ impl Purpose {
 
     fn action(self) -> &'static str {
         match self {
-            Purpose::Open => "Open",
+            Purpose::Open | Purpose::OpenLog => "Open",
             Purpose::JobScenario { job: None } => "Add",
             Purpose::JobScenario { job: Some(_) } => "Choose",
             Purpose::SaveAs
+            | Purpose::SaveLog(_)
             | Purpose::SavePortfolio
             | Purpose::Workbook
             | Purpose::CardText
@@ -459,6 +478,8 @@ fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
     let what = match of {
         UnsavedOf::Scenario => "The scenario",
         UnsavedOf::Portfolio => "The portfolio",
+        UnsavedOf::Log(LogKind::Processed) => "The log of processed jobs",
+        UnsavedOf::Log(LogKind::Flown) => "The log of flown jobs",
     };
     heading(ui, &format!("{what} has changes that are not saved"));
     let mut answer = None;
@@ -687,7 +708,11 @@ impl Picker {
         std::thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             let dialog = rfd::FileDialog::new().set_title(purpose.title());
             let path = match purpose {
-                Purpose::Open => dialog.add_filter("Scenario or portfolio", &["ron"]).pick_file(),
+                Purpose::Open => dialog.add_filter("Scenario, portfolio or log", &["ron", "csv"]).pick_file(),
+                Purpose::OpenLog => dialog.add_filter("Log of jobs", &["csv"]).pick_file(),
+                Purpose::SaveLog(_) => {
+                    dialog.add_filter("Log of jobs", &["csv"]).set_file_name(file_name).save_file()
+                }
                 Purpose::JobScenario { .. } => dialog.add_filter("Scenario", &["ron"]).pick_file(),
                 Purpose::SavePortfolio => {
                     dialog.add_filter("Portfolio", &["ron"]).set_file_name(file_name).save_file()

@@ -4,10 +4,11 @@ use crate::clock;
 use crate::long;
 use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, OutputKind, PortfolioRead, RasterFrame,
-    Replace, TerrainFor, TerrainImport, is_lesson_file, is_portfolio_file, parse_scenario, portfolio_beside,
-    portfolio_of_texts, read_boundaries, read_footprints, read_portfolio, read_stamped_lesson,
-    read_stamped_scenario, read_table, read_terrain, save_stamped_scenario, site_from_boundary,
+    BoundaryChoice, FileError, FileStamp, FootprintFile, LogKind, LogSheet, Output, OutputKind,
+    PortfolioRead, RasterFrame, Replace, TerrainFor, TerrainImport, is_lesson_file, is_log_file,
+    is_portfolio_file, parse_scenario, portfolio_beside, portfolio_of_texts, read_boundaries,
+    read_footprints, read_log, read_portfolio, read_stamped_lesson, read_stamped_scenario, read_table,
+    read_terrain, save_stamped_scenario, site_from_boundary,
 };
 use obliquity_planning::lesson::Lesson;
 use obliquity_planning::{
@@ -106,6 +107,18 @@ pub fn recovered_portfolio(text: &str, file: Option<&Path>) -> Result<PortfolioR
     }
 }
 
+/// The log that the program offers as an example.
+///
+/// # Errors
+/// Never for those that are built in (a test reads them).
+pub fn example_log(kind: LogKind) -> Result<LogSheet, FileError> {
+    let text = match kind {
+        LogKind::Processed => include_str!("../../../examples/processed_jobs.csv"),
+        LogKind::Flown => include_str!("../../../examples/flown_jobs.csv"),
+    };
+    LogSheet::parse(text, "the example log")
+}
+
 /// What a file gave that was opened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum OpenedFile {
@@ -115,14 +128,20 @@ pub enum OpenedFile {
     Portfolio(Box<PortfolioRead>),
     /// A lesson, and what its file held.
     Lesson(Box<Lesson>, FileStamp),
+    /// A log of jobs, and what its file held.
+    Log(Box<LogSheet>, FileStamp),
 }
 
-/// A scenario, a boundary or a portfolio from a file.
+/// A scenario, a boundary, a portfolio or a log from a file.
 ///
 /// # Errors
 /// What is wrong with the file, where, and the mend.
 pub fn open(path: &Path) -> Result<OpenedFile, FileError> {
     long::begins("reading a file");
+    if is_log_file(path) {
+        let (sheet, stamp) = read_log(path)?;
+        return Ok(OpenedFile::Log(Box::new(sheet), stamp));
+    }
     if !is_boundary(path) && is_portfolio_file(path) {
         return Ok(OpenedFile::Portfolio(Box::new(read_portfolio(path)?)));
     }

@@ -57,6 +57,16 @@ pub fn list_width(ui: &Ui) -> Option<f32> {
 
 /// A card with a title and a note.
 pub fn card<R>(ui: &mut Ui, title: &str, note: &str, content: impl FnOnce(&mut Ui) -> R) -> R {
+    card_of(ui, CARD, (title, note), content)
+}
+
+/// The same of another width.
+pub fn card_of<R>(
+    ui: &mut Ui,
+    width: f32,
+    (title, note): (&str, &str),
+    content: impl FnOnce(&mut Ui) -> R,
+) -> R {
     let colors = theme::of(ui);
     let frame = Frame::new()
         .fill(colors.surface)
@@ -64,7 +74,7 @@ pub fn card<R>(ui: &mut Ui, title: &str, note: &str, content: impl FnOnce(&mut U
         .corner_radius(6.0)
         .inner_margin(space::GROUP);
     let shown = frame.show(ui, |ui| {
-        ui.set_width(CARD - 2.0 * space::GROUP);
+        ui.set_width(width - 2.0 * space::GROUP);
         ui.spacing_mut().item_spacing = vec2(space::ROW, space::TIGHT);
         if !title.is_empty() {
             ui.label(RichText::new(title).font(theme::title()));

@@ -79,6 +79,8 @@ impl RecoverQuestion {
         let kind = match note.kind {
             UnsavedKind::Scenario => "Scenario",
             UnsavedKind::Portfolio => "Portfolio",
+            UnsavedKind::ProcessedLog => "Log of processed jobs",
+            UnsavedKind::FlownLog => "Log of flown jobs",
         };
         let rows = [
             (kind, note.scenario.clone()),

@@ -61,6 +61,8 @@ impl Screen {
     pub const PURCHASE: Screen = Screen("purchase");
     /// A lesson: one question after the other.
     pub const LESSON: Screen = Screen("lesson");
+    /// Logs of processed and of flown jobs, and what is fitted to them.
+    pub const LOGS: Screen = Screen("logs");
     /// How a figure comes about.
     pub const WORKING: Screen = Screen("working");
     /// The ways to begin.

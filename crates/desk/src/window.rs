@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::document::Document;
 use crate::jobs::said;
 use crate::lesson::LessonDocument;
+use crate::logs::LogDocument;
 use crate::preferences::Home;
 use crate::purchase::PortfolioDocument;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -17,6 +18,8 @@ pub enum OpenedBeside {
     Portfolio(Box<PortfolioDocument>),
     /// A lesson.
     Lesson(Box<LessonDocument>),
+    /// A log of jobs.
+    Log(Box<LogDocument>),
 }
 
 /// Runs the window until it is closed.
@@ -54,6 +57,7 @@ fn run(document: Document, beside: Option<OpenedBeside>) -> eframe::Result {
             Ok(Box::new(match beside {
                 Some(OpenedBeside::Portfolio(portfolio)) => app.with_portfolio(*portfolio),
                 Some(OpenedBeside::Lesson(lesson)) => app.with_lesson(*lesson),
+                Some(OpenedBeside::Log(log)) => app.with_log(*log),
                 None => app,
             }))
         }),

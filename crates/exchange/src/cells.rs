@@ -5,6 +5,16 @@ pub(crate) fn parting_of(head: &str) -> char {
     if head.contains(';') { ';' } else { ',' }
 }
 
+/// The cells of a line; what stands within quotes is not parted.
+pub(crate) fn parted(line: &str, parting: char) -> Vec<&str> {
+    let mut is_quoted = false;
+    let parts = |letter: char| {
+        is_quoted ^= letter == '"';
+        letter == parting && !is_quoted
+    };
+    line.split(parts).collect()
+}
+
 /// A cell without blanks and without the quotes about it.
 pub(crate) fn bare(cell: &str) -> &str {
     let cell = cell.trim();

@@ -14,12 +14,12 @@ mod files;
 mod footprints;
 mod frame;
 mod lesson;
+mod log;
 mod money_text;
 mod output;
 mod own;
 mod portfolio;
 mod prj;
-mod processed_jobs;
 mod raster;
 mod report;
 mod scenario;
@@ -47,6 +47,11 @@ pub use lesson::{
     read_answers_folder, read_lesson, read_stamped_lesson, save_answers, save_lesson, settings_text,
     strategy_name, tolerance_text, write_answers, write_lesson,
 };
+pub use log::{
+    CellFault, Cells, LogColumn, LogKind, LogSheet, MOST_LOGGED, is_log_file, parse_flights,
+    parse_processed_jobs, planned_cells, processed_job_columns, read_flights, read_log, read_processed_jobs,
+    save_log,
+};
 pub use money_text::{lever_text, lever_value, nearest_turn_text, swing_matters, switching_text};
 pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
@@ -61,13 +66,13 @@ pub use portfolio::{
     PortfolioRead, is_portfolio, is_portfolio_file, parse_portfolio, portfolio_beside, portfolio_of_texts,
     read_job_scenario, read_portfolio, save_portfolio, write_portfolio,
 };
-pub use processed_jobs::{parse_processed_jobs, processed_job_columns, read_processed_jobs};
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
     LineRow, MoneyStep, MoneyTerm, NOT_ADVICE, SPREAD_SEED, StepRow, TermRow, VALUES_TABLE, binds_text,
     break_even_text, calibrated, calibrated_text, calibration_json, calibration_text, charts_csv,
-    comparison_csv, comparison_json, cut_csv, free_name, freed_text, handout, looked_brief, looked_text,
-    misses_text, mix_text, not_flown_text, payback_text, purchase_json, purchase_sentence, purchase_text,
+    comparison_csv, comparison_json, correction_rows, cut_csv, factor_text, flown_json, flown_text,
+    free_name, freed_text, handout, interval_text, left_out_text, looked_brief, looked_text, misses_text,
+    mix_text, not_flown_text, not_told, payback_text, purchase_json, purchase_sentence, purchase_text,
     purchase_working, rates_to_set, revealed_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json,
     turned_text, working_lines, working_signs, working_steps, working_text,
 };

@@ -46,6 +46,8 @@ impl OutputKind {
         name: "a workbook (XLSX)",
         is: |head| head.starts_with(b"PK\x03\x04") && head.windows(15).any(|part| part == b"xl/workbook.xml"),
     };
+    /// A log of processed or flown jobs.
+    pub const LOG: OutputKind = OutputKind { name: "a log of jobs (CSV)", is: crate::log::is_log };
     /// A scenario.
     pub const SCENARIO: OutputKind = OutputKind { name: "a scenario", is: crate::scenario::is_scenario };
 

@@ -5,6 +5,7 @@ mod calibration;
 mod charts;
 mod csv;
 mod cut;
+mod flown;
 mod lesson;
 mod money_working;
 mod purchase;
@@ -16,6 +17,9 @@ pub use calibration::{calibrated, calibrated_text, calibration_json, calibration
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
+pub use flown::{
+    correction_rows, factor_text, flown_json, flown_text, interval_text, left_out_text, not_told,
+};
 pub use lesson::{handout, revealed_text, working_lines};
 pub use money_working::{MoneyStep, MoneyTerm, purchase_working};
 pub use purchase::{

@@ -7,12 +7,14 @@ use crate::document::Document;
 use crate::files::{self, Opened, OpenedFile};
 use crate::jobs::{Answer, Key, Lane, Same};
 use crate::lesson::LessonDocument;
+use crate::logs::LogDocument;
 use crate::new_site::NewSite;
 use crate::passing::{Passing, PassingAsk};
 use crate::purchase::PortfolioDocument;
 use egui::Context;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileErrorKind, FileStamp, Output, RasterFrame, Replace, TerrainImport,
+    BoundaryChoice, FileError, FileErrorKind, FileStamp, LogKind, LogSheet, Output, RasterFrame, Replace,
+    TerrainImport,
 };
 use obliquity_planning::money::Portfolio;
 use obliquity_planning::{Id, PatternKind, Scenario, Site};
@@ -36,6 +38,8 @@ struct ScenarioFile {
     before: Option<Same<Scenario>>,
     /// The same of the portfolio.
     portfolio_before: Option<Same<Portfolio>>,
+    /// The same of a log.
+    log_before: Option<Same<LogSheet>>,
 }
 
 impl Key for ScenarioFile {
@@ -153,6 +157,9 @@ impl App {
         if purpose == Purpose::Export {
             return self.export_folder_name();
         }
+        if let Purpose::SaveLog(kind) = purpose {
+            return self.log_file_name(kind);
+        }
         if matches!(purpose, Purpose::SavePortfolio | Purpose::Workbook) {
             return self.portfolio_file_name(purpose);
         }
@@ -168,6 +175,7 @@ impl App {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
             Purpose::SavePortfolio
+            | Purpose::SaveLog(_)
             | Purpose::Workbook
             | Purpose::CardText
             | Purpose::CardPicture
@@ -176,6 +184,7 @@ impl App {
             | Purpose::Export => self.suggested_name(purpose),
             Purpose::Open
             | Purpose::JobScenario { .. }
+            | Purpose::OpenLog
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -189,7 +198,9 @@ impl App {
         match purpose {
             Purpose::Open => self.open_file(path.to_owned()),
             Purpose::JobScenario { job } => self.read_job_scenario(job, path),
+            Purpose::OpenLog => self.open_in_place(path.to_owned(), &[]),
             Purpose::SaveAs
+            | Purpose::SaveLog(_)
             | Purpose::SavePortfolio
             | Purpose::Workbook
             | Purpose::CardText
@@ -236,7 +247,12 @@ impl App {
         let before = agreed(UnsavedOf::Scenario).then(|| Same::of(self.document.scenario()));
         let portfolio_before =
             self.portfolio().filter(|_| agreed(UnsavedOf::Portfolio)).map(|own| Same::of(own.portfolio()));
-        let key = ScenarioFile { path: path.clone(), before, portfolio_before };
+        let log_before = LogKind::ALL
+            .into_iter()
+            .find(|kind| agreed(UnsavedOf::Log(*kind)))
+            .and_then(|kind| self.logs.log(kind))
+            .map(|own| Same::of(own.sheet()));
+        let key = ScenarioFile { path: path.clone(), before, portfolio_before, log_before };
         self.jobs.request(key, move |_| files::open(&path));
         self.hear_files();
     }
@@ -287,6 +303,7 @@ impl App {
         let own = match purpose {
             Purpose::SaveAs => self.document.path(),
             Purpose::SavePortfolio => self.portfolio().and_then(PortfolioDocument::path),
+            Purpose::SaveLog(kind) => self.logs.log(kind).and_then(LogDocument::path),
             _ => None,
         };
         let is_own = own == Some(whole.as_path());
@@ -297,6 +314,7 @@ impl App {
                 if is_own {
                     match purpose {
                         Purpose::SavePortfolio => self.save_portfolio_to(whole, Over::Known),
+                        Purpose::SaveLog(kind) => self.save_log_to(kind, whole, Over::Known),
                         _ => self.save_to(whole, Over::Known),
                     }
                     return Ok(());
@@ -326,6 +344,10 @@ impl App {
             Purpose::Workbook => self.save_workbook(path, replace),
             Purpose::SavePortfolio => {
                 self.save_portfolio_to(path.to_owned(), Over::Whatever);
+                Ok(())
+            }
+            Purpose::SaveLog(kind) => {
+                self.save_log_to(kind, path.to_owned(), Over::Whatever);
                 Ok(())
             }
             Purpose::Export => {
@@ -389,6 +411,7 @@ impl App {
             || self.jobs.is_open(|_: &Written| true)
             || self.is_saving_portfolio()
             || self.is_reading_job()
+            || self.is_saving_log()
             || self.is_at_a_picture()
             || self.is_at_footprints()
             || self.is_exporting()
@@ -436,6 +459,7 @@ impl App {
             }
         }
         self.hear_portfolio();
+        self.hear_logs();
         self.hear_exports();
         for (Written { title, asked, .. }, answer) in self.jobs.take::<Written>() {
             match whole(answer) {
@@ -459,6 +483,9 @@ impl App {
             }
             Ok(OpenedFile::Lesson(lesson, stamp)) => {
                 self.put_lesson(LessonDocument::read(*lesson, key.path.clone(), Some(stamp)));
+            }
+            Ok(OpenedFile::Log(sheet, stamp)) => {
+                self.take_log(&key.path, *sheet, stamp, key.log_before.as_ref());
             }
             Ok(OpenedFile::Scenario(_)) if self.document.is_changed() && !agreed => {
                 let (of, then) = (UnsavedOf::Scenario, Then::OpenPath(key.path.clone()));

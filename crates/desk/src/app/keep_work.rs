@@ -2,19 +2,21 @@
 
 use super::App;
 use super::requests::whole;
+use super::screens::log_slot;
 use crate::clock;
 use crate::dialogs::{Refusal, Then, UnsavedOf};
 use crate::document::Document;
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
-use crate::keeping::{KeepingStep, KeptShelf, LockAnswer};
+use crate::keeping::{Keeping, KeepingStep, KeptShelf, LockAnswer};
+use crate::logs::LogDocument;
 use crate::long;
 use crate::purchase::{PortfolioDocument, PortfolioPlace};
 use crate::recovering::{RecoverAnswer, RecoverQuestion};
 use egui::Context;
 use obliquity_exchange::{
-    FileError, Leftover, LockHolder, PortfolioRead, UnsavedKind, UnsavedNote, UnsavedWork, read_unsaved,
-    remove_unsaved, unsaved_left,
+    FileError, Leftover, LockHolder, LogKind, LogSheet, PortfolioRead, UnsavedKind, UnsavedNote, UnsavedWork,
+    read_unsaved, remove_unsaved, unsaved_left,
 };
 use obliquity_planning::Scenario;
 use obliquity_planning::money::{Portfolio, PortfolioJob};
@@ -40,6 +42,17 @@ struct PortfolioKept {
 }
 
 impl Key for PortfolioKept {
+    type Reply = Result<(), FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+/// The same of a log.
+#[derive(Debug, Clone, PartialEq)]
+struct LogKept {
+    sheet: Same<LogSheet>,
+}
+
+impl Key for LogKept {
     type Reply = Result<(), FileError>;
     const LANE: Lane = Lane::Writing;
 }
@@ -77,6 +90,7 @@ impl Key for UnsavedFound {
 enum Recovered {
     Scenario(UnsavedNote, Box<Scenario>),
     Portfolio(UnsavedNote, Box<PortfolioRead>),
+    Log(UnsavedNote, LogSheet),
 }
 
 /// One of them, to go on with.
@@ -94,7 +108,7 @@ impl Key for UnsavedRead {
     }
 }
 
-/// The lock of the document's file, or of the portfolio's.
+/// The lock of the document's file, of the portfolio's or of a log's.
 #[derive(Debug, Clone, PartialEq)]
 struct FileClaimed {
     of: UnsavedOf,
@@ -128,6 +142,12 @@ impl App {
         self.claim(UnsavedOf::Portfolio, path, self.portfolio_keeping.shelf());
     }
 
+    /// The same of a log's.
+    pub(super) fn claim_log_file(&mut self, kind: LogKind) {
+        let path = self.logs.log(kind).and_then(LogDocument::path).map(Path::to_owned);
+        self.claim(UnsavedOf::Log(kind), path, self.log_keeping[log_slot(kind)].shelf());
+    }
+
     fn claim(&mut self, of: UnsavedOf, path: Option<PathBuf>, shelf: KeptShelf) {
         let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
         let (now, key) = (clock::now_unix_s(), FileClaimed { of, path: path.clone() });
@@ -143,6 +163,11 @@ impl App {
         let own = self.purchase.document.as_ref().filter(|own| own.is_changed());
         let step = self.portfolio_keeping.follow(own.map(PortfolioDocument::portfolio), now_s);
         self.keep_step(&step, UnsavedOf::Portfolio, ctx);
+        for kind in LogKind::ALL {
+            let own = self.logs.log(kind).filter(|own| own.is_changed());
+            let step = self.log_keeping[log_slot(kind)].follow(own.map(LogDocument::sheet), now_s);
+            self.keep_step(&step, UnsavedOf::Log(kind), ctx);
+        }
         self.hear_kept(ctx);
     }
 
@@ -152,11 +177,13 @@ impl App {
             (KeepingStep::In(seconds), _) => ctx.request_repaint_after(Duration::from_secs_f64(*seconds)),
             (KeepingStep::Keep, UnsavedOf::Scenario) => self.request_kept(),
             (KeepingStep::Keep, UnsavedOf::Portfolio) => self.request_portfolio_kept(),
+            (KeepingStep::Keep, UnsavedOf::Log(kind)) => self.request_log_kept(kind),
             (KeepingStep::Clear, _) => {
                 self.writes += 1;
                 let shelf = match of {
                     UnsavedOf::Scenario => self.keeping.shelf(),
                     UnsavedOf::Portfolio => self.portfolio_keeping.shelf(),
+                    UnsavedOf::Log(kind) => self.log_keeping[log_slot(kind)].shelf(),
                 };
                 self.jobs.request(UnsavedCleared { number: self.writes }, move |_| shelf.clear());
             }
@@ -177,6 +204,23 @@ impl App {
         let (portfolio, shelf) = (Arc::clone(own.portfolio()), self.portfolio_keeping.shelf());
         let key = PortfolioKept { portfolio: Same::of(&portfolio) };
         self.jobs.request(key, move |_| shelf.keep(&folder, &note, &*portfolio));
+    }
+
+    fn request_log_kept(&mut self, kind: LogKind) {
+        let keeping = &self.log_keeping[log_slot(kind)];
+        let Some(folder) = keeping.folder().map(Path::to_owned) else { return };
+        let Some(own) = self.logs.log(kind) else { return };
+        let note = UnsavedNote {
+            kind: UnsavedKind::of_log(kind),
+            scenario: own.title(),
+            file: own.path().map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned())),
+            stamp: own.stamp(),
+            at_unix_s: clock::now_unix_s(),
+            edits: own.edits(),
+        };
+        let (sheet, shelf) = (Arc::clone(own.sheet()), keeping.shelf());
+        let key = LogKept { sheet: Same::of(&sheet) };
+        self.jobs.request(key, move |_| shelf.keep(&folder, &note, &*sheet));
     }
 
     fn request_kept(&mut self) {
@@ -205,7 +249,12 @@ impl App {
             scenarios.map(|(_, answer)| self.keeping.note(whole(answer), now_s)).collect();
         let portfolios = self.jobs.take::<PortfolioKept>().into_iter();
         let portfolios = portfolios.map(|(_, answer)| self.portfolio_keeping.note(whole(answer), now_s));
-        for why in scenarios.into_iter().chain(portfolios.collect::<Vec<_>>()).flatten() {
+        let portfolios: Vec<_> = portfolios.collect();
+        let logs = self.jobs.take::<LogKept>().into_iter();
+        let logs: Vec<_> = logs
+            .map(|(key, answer)| self.log_keeping[log_slot(key.sheet.0.kind)].note(whole(answer), now_s))
+            .collect();
+        for why in scenarios.into_iter().chain(portfolios).chain(logs).flatten() {
             let text = format!(
                 "If the program ended now, what you have changed would be lost. Save it.\n\n{why}\n\nIt is tried again \
                  every half minute."
@@ -224,6 +273,7 @@ impl App {
             match whole(answer) {
                 Ok(Recovered::Scenario(note, scenario)) => self.take_recovered(path, note, *scenario),
                 Ok(Recovered::Portfolio(note, read)) => self.take_recovered_portfolio(path, note, *read),
+                Ok(Recovered::Log(note, sheet)) => self.take_recovered_log(path, note, sheet),
                 Err(why) => self.refuse(&Refusal::new("The work was not recovered", &why)),
             }
         }
@@ -258,6 +308,12 @@ impl App {
         self.portfolio_keeping.note_recovered(path);
     }
 
+    fn take_recovered_log(&mut self, path: PathBuf, note: UnsavedNote, sheet: LogSheet) {
+        let kind = sheet.kind;
+        self.put_log(LogDocument::recovered(sheet, note.file, note.stamp, note.edits));
+        self.log_keeping[log_slot(kind)].note_recovered(path);
+    }
+
     fn tell_of_other(&mut self, path: &Path, holder: Option<&LockHolder>) {
         let who = holder.map_or_else(
             || "Another window has it open.".to_owned(),
@@ -285,6 +341,8 @@ impl App {
                 let of = match kind {
                     UnsavedKind::Scenario => UnsavedOf::Scenario,
                     UnsavedKind::Portfolio => UnsavedOf::Portfolio,
+                    UnsavedKind::ProcessedLog => UnsavedOf::Log(LogKind::Processed),
+                    UnsavedKind::FlownLog => UnsavedOf::Log(LogKind::Flown),
                 };
                 self.unless_unsaved(Then::Recover(path, of), ctx);
             }
@@ -308,6 +366,7 @@ impl App {
                     let read = files::recovered_portfolio(&text, note.file.as_deref())?;
                     Recovered::Portfolio(note, Box::new(read))
                 }
+                UnsavedWork::Log(sheet) => Recovered::Log(note, sheet),
             })
         });
     }
@@ -315,7 +374,9 @@ impl App {
     /// Takes away what is kept and lets go of the file: the window closes as it should.
     pub(super) fn close_kept(&mut self) {
         self.writes += 1;
-        let shelves = [self.keeping.shelf(), self.portfolio_keeping.shelf()];
+        let logs = self.log_keeping.iter().map(Keeping::shelf);
+        let shelves: Vec<KeptShelf> =
+            [self.keeping.shelf(), self.portfolio_keeping.shelf()].into_iter().chain(logs).collect();
         self.jobs.request(UnsavedCleared { number: self.writes }, move |_| {
             shelves.iter().for_each(KeptShelf::close);
             Ok(())

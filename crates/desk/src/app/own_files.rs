@@ -22,6 +22,7 @@ const LARGEST_TEXT: f32 = 3.0;
 fn purpose_of(path: &Path) -> Option<Purpose> {
     match path.extension()?.to_string_lossy().to_lowercase().as_str() {
         "ron" => Some(Purpose::Open),
+        "csv" => Some(Purpose::OpenLog),
         "geojson" | "json" | "kml" | "kmz" => Some(Purpose::ImportBoundary),
         "asc" | "grd" | "tif" | "tiff" => Some(Purpose::ImportTerrain),
         "png" | "jpg" | "jpeg" => Some(Purpose::ImportUnderlay),
@@ -40,6 +41,7 @@ pub fn drop_text(path: &Path) -> String {
     let name = files::short_name(path);
     match purpose_of(path) {
         Some(Purpose::Open) => format!("Drop to open the scenario or portfolio {name}"),
+        Some(Purpose::OpenLog) => format!("Drop to open the log of jobs {name}"),
         Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
         Some(Purpose::ImportTerrain) if is_tiff(path) => {
             format!("Drop to draw the plan over {name}, or to make its heights the ground")
@@ -49,7 +51,7 @@ pub fn drop_text(path: &Path) -> String {
         Some(Purpose::ImportUnderlay) => format!("Drop to draw the plan over {name}"),
         _ => format!(
             "{name} is no scenario or portfolio (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
-             no picture (.tif, .png, .jpg) and no footprints (.shp, .zip)"
+             no picture (.tif, .png, .jpg), no footprints (.shp, .zip) and no log of jobs (.csv)"
         ),
     }
 }
@@ -73,6 +75,7 @@ impl App {
         }
         self.keeping = Keeping::at(home.folder());
         self.portfolio_keeping = Keeping::at(home.folder());
+        self.log_keeping = [Keeping::at(home.folder()), Keeping::at(home.folder())];
         self.home = home;
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
@@ -149,7 +152,7 @@ impl App {
         }
         let Some(path) = dropped.filter(|_| self.dialog.is_none()) else { return };
         let rows = self.rows_for(&path).map(|(pass, _)| Purpose::ImportRows { pass });
-        match purpose_of(&path).or(rows) {
+        match rows.or(purpose_of(&path)) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
             Some(Purpose::ImportTerrain) if is_tiff(&path) => self.sort_tiff(path),
             Some(purpose) => {

@@ -6,6 +6,7 @@ use super::requests::whole;
 use crate::dialogs::{Dialog, Purpose, Refusal, Then, UnsavedOf};
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
+use crate::logs::LogDocument;
 use crate::long;
 use crate::purchase::{
     Making, PortfolioDocument, PortfolioEdit, PortfolioPlace, PurchasePanel, ShownRight, empty_portfolio,
@@ -85,7 +86,10 @@ impl App {
         }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => (own.title(), own.is_changed()),
-            None => (self.document.title(), self.document.is_changed()),
+            None => match self.log_in_hand().and_then(|kind| self.logs.log(kind)) {
+                Some(log) => (log.title(), log.is_changed()),
+                None => (self.document.title(), self.document.is_changed()),
+            },
         }
     }
 
@@ -96,7 +100,7 @@ impl App {
         }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.undo_label(),
-            None => self.document.undo_label(),
+            None => self.log_to_turn().map_or(self.document.undo_label(), LogDocument::undo_label),
         }
     }
 
@@ -107,13 +111,17 @@ impl App {
         }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.redo_label(),
-            None => self.document.redo_label(),
+            None => self.log_to_turn().map_or(self.document.redo_label(), LogDocument::redo_label),
         }
     }
 
     /// What saving under another name saves.
     pub(super) fn saved_as(&self) -> Purpose {
-        if self.is_on_portfolio() { Purpose::SavePortfolio } else { Purpose::SaveAs }
+        match self.log_in_hand() {
+            Some(kind) => Purpose::SaveLog(kind),
+            None if self.is_on_portfolio() => Purpose::SavePortfolio,
+            None => Purpose::SaveAs,
+        }
     }
 
     pub(super) fn turn_portfolio(&mut self, turn: impl FnOnce(&mut PortfolioDocument)) {

@@ -37,6 +37,8 @@ struct RowSpec {
     band: &'static str,
     reference: Option<Id>,
     unit_label: String,
+    /// What its figures rest on, where that is told; behind its name.
+    rests_on: String,
     /// What is asked of every strategy, in their order.
     required: Vec<(Id, Option<f64>)>,
     fails: Fails,
@@ -351,7 +353,7 @@ impl RowSpec {
             Some(required) => format!(" {sign} {}", limit(required)),
             None if required.iter().any(|(_, own)| own.is_some()) => format!(" {sign} its own"),
             None if measure.id == MeasureId::ProcessingHours => {
-                format!(", {}", scenario.rates.standing().told())
+                format!(", {}", scenario.rates.standing().brief())
             }
             None if measure.id == MeasureId::JobContribution && !scenario.job.currency.is_empty() => {
                 format!(", {}", scenario.job.currency.trim())
@@ -369,7 +371,11 @@ impl RowSpec {
         };
         let band = band_title(measure.group);
         let (reference, priced) = (scenario.reference, scenario.job.price.is_some());
-        RowSpec { measure, band, reference, unit_label, required, fails, at_least, form, priced }
+        let rests_on = match measure.id {
+            MeasureId::ProcessingHours => format!(", {}", scenario.rates.standing().told()),
+            _ => String::new(),
+        };
+        RowSpec { measure, band, reference, unit_label, rests_on, required, fails, at_least, form, priced }
     }
 
     /// What is asked of a strategy.
@@ -441,7 +447,7 @@ fn row(spec: &RowSpec, before: Option<&Before>, subjects: &[BoardSubject<'_>], u
         measure: id,
         place: place(id),
         label: format!("{label}{}", spec.unit_label),
-        hint: format!("{name}. {explanation}"),
+        hint: format!("{name}{}. {explanation}", spec.rests_on),
         cells,
     }
 }

@@ -8,7 +8,7 @@ use obliquity_exchange::{
     write_scenario,
 };
 use obliquity_planning::{StageRates, fit_rates};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What is asked, and how it is told.
 #[derive(Debug, Args)]
@@ -31,6 +31,11 @@ pub(super) struct CalibrateTask {
 }
 
 impl CalibrateTask {
+    /// As text, and nothing is written.
+    pub(super) fn of(file: &Path) -> Self {
+        CalibrateTask { file: file.to_owned(), json: false, into: None, out: None, replace: false }
+    }
+
     pub(super) fn run(&self) -> Result<(), Trouble> {
         let inputs: Vec<_> =
             [Some(&self.file), self.into.as_ref()].into_iter().flatten().map(PathBuf::as_path).collect();

@@ -1,11 +1,13 @@
 //! Work that is not saved, kept in the user's folder while a window has it, and offered after a sudden end.
 //!
-//! A file holds a line that says what it is, with the size and the digest of what follows, and then the scenario or portfolio as
+//! A file holds a line that says what it is, with the size and the digest of what follows, and then the scenario, portfolio or log as
 //! its own file would be. A lock beside it tells whether the window that keeps it is still there.
 
 use super::lock::{LockHolder, LockTaken, WindowLock};
 use crate::files::{folder_of, read_bounded, replace_atomically, sweep, told};
-use crate::{FileError, FileErrorKind, FileStamp, parse_scenario, write_portfolio, write_scenario};
+use crate::{
+    FileError, FileErrorKind, FileStamp, LogKind, LogSheet, parse_scenario, write_portfolio, write_scenario,
+};
 use obliquity_planning::Scenario;
 use obliquity_planning::money::Portfolio;
 use ron::Options;
@@ -32,9 +34,21 @@ pub enum UnsavedKind {
     Scenario,
     /// A portfolio; its scenarios are files of their own.
     Portfolio,
+    /// A logbook of processed jobs.
+    ProcessedLog,
+    /// A log of flown jobs.
+    FlownLog,
 }
 
 impl UnsavedKind {
+    /// That of a log.
+    pub fn of_log(kind: LogKind) -> Self {
+        match kind {
+            LogKind::Processed => UnsavedKind::ProcessedLog,
+            LogKind::Flown => UnsavedKind::FlownLog,
+        }
+    }
+
     #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde calls it")]
     fn is_scenario(&self) -> bool {
         *self == UnsavedKind::Scenario
@@ -48,6 +62,8 @@ pub enum KeptWork<'a> {
     Scenario(&'a Scenario),
     /// A portfolio.
     Portfolio(&'a Portfolio),
+    /// A log of jobs.
+    Log(&'a LogSheet),
 }
 
 impl<'a> From<&'a Scenario> for KeptWork<'a> {
@@ -62,6 +78,12 @@ impl<'a> From<&'a Portfolio> for KeptWork<'a> {
     }
 }
 
+impl<'a> From<&'a LogSheet> for KeptWork<'a> {
+    fn from(sheet: &'a LogSheet) -> Self {
+        KeptWork::Log(sheet)
+    }
+}
+
 /// Work that was kept.
 #[derive(Debug, Clone, PartialEq)]
 pub enum UnsavedWork {
@@ -69,6 +91,8 @@ pub enum UnsavedWork {
     Scenario(Box<Scenario>),
     /// A portfolio's text: whoever knows where its scenarios are reads it.
     Portfolio(String),
+    /// A log of jobs.
+    Log(LogSheet),
 }
 
 /// What a file of unsaved work holds, for people.
@@ -201,6 +225,7 @@ fn text_of(note: &UnsavedNote, work: KeptWork<'_>) -> String {
     let (kind, body) = match work {
         KeptWork::Scenario(scenario) => (UnsavedKind::Scenario, write_scenario(scenario)),
         KeptWork::Portfolio(portfolio) => (UnsavedKind::Portfolio, write_portfolio(portfolio)),
+        KeptWork::Log(sheet) => (UnsavedKind::of_log(sheet.kind), sheet.to_csv()),
     };
     let of_body = FileStamp::of(Path::new(""), body.as_bytes());
     let head = HeadLine {
@@ -249,6 +274,9 @@ pub fn read_unsaved(path: &Path) -> Result<(UnsavedNote, UnsavedWork), FileError
             UnsavedWork::Scenario(Box::new(parse_scenario(&body, &path.display().to_string())?))
         }
         UnsavedKind::Portfolio => UnsavedWork::Portfolio(body),
+        UnsavedKind::ProcessedLog | UnsavedKind::FlownLog => {
+            UnsavedWork::Log(LogSheet::parse(&body, &path.display().to_string())?)
+        }
     };
     Ok((note, work))
 }

@@ -11,6 +11,7 @@ mod curves;
 mod equipment;
 mod hours;
 mod lesson;
+mod logs;
 mod passes;
 mod plan;
 mod purchase;
@@ -29,6 +30,7 @@ pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
 pub(super) use lesson::LessonScreen;
 pub use lesson::LessonStage;
+pub(super) use logs::{LogsScreen, slot as log_slot};
 pub(super) use purchase::PurchaseScreen;
 pub(super) use section::SectionScreen;
 pub(super) use timeline::TimelineScreen;
@@ -282,6 +284,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: Some(App::lesson_charts),
         model: App::follow_lesson,
         draw: App::lesson_screen,
+    },
+    ScreenRow {
+        id: Screen::LOGS,
+        title: "Logs",
+        menu: Some("View"),
+        question: None,
+        hint: "How far predictions of flown and processed jobs were off, and corrections and rates fitted to them",
+        shortcut: Some(key(Modifiers::NONE, Key::F11)),
+        help: "Logs of flown and processed jobs, how far predictions were off, and what is fitted to them",
+        table: Some(App::log_table),
+        charts: Some(App::log_charts),
+        model: App::follow_logs,
+        draw: App::logs_screen,
     },
     ScreenRow {
         id: Screen::named("section"),

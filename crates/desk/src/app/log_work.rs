@@ -1,0 +1,177 @@
+//! The logs that are open: how they are opened, edited and saved.
+
+use super::App;
+use super::file_work::Over;
+use crate::dialogs::{Dialog, Purpose, Refusal, Then, UnsavedOf};
+use crate::files;
+use crate::jobs::{Key, Lane, Same};
+use crate::logs::{LogDocument, LogEdit, LogPlace};
+use crate::long;
+use crate::screen::Screen;
+use egui::Context;
+use obliquity_exchange::{FileError, FileErrorKind, FileStamp, LogKind, LogSheet, save_log};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A log on its way to a file.
+#[derive(Debug, Clone, PartialEq)]
+struct LogSaved {
+    path: PathBuf,
+    sheet: Same<LogSheet>,
+}
+
+impl Key for LogSaved {
+    type Reply = Result<FileStamp, FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+const NOT_SAVED: &str = "The log was not saved";
+
+impl App {
+    /// The same window with a log open, which is shown.
+    #[must_use]
+    pub fn with_log(mut self, log: LogDocument) -> Self {
+        self.put_log(log);
+        self
+    }
+
+    /// Whether menus and keys are about the log that is shown: the last step was not one of the scenario.
+    pub(super) fn log_in_hand(&self) -> Option<LogKind> {
+        let is_shown = self.side.screen == Screen::LOGS && self.log_shown().is_some() && !self.is_shut();
+        is_shown.then(|| self.logs.shown())
+    }
+
+    /// The log that undo and redo are about.
+    pub(super) fn log_to_turn(&self) -> Option<&LogDocument> {
+        self.log_in_hand().filter(|_| !self.logs.took_over()).and_then(|kind| self.logs.log(kind))
+    }
+
+    pub(super) fn is_log_changed(&self, kind: LogKind) -> bool {
+        self.logs.log(kind).is_some_and(LogDocument::is_changed)
+    }
+
+    /// A log that is not saved.
+    pub(super) fn changed_log(&self) -> Option<LogKind> {
+        LogKind::ALL.into_iter().find(|kind| self.is_log_changed(*kind))
+    }
+
+    /// Takes a step of the log back, or brings it back.
+    pub(super) fn turn_log(&mut self, turn: impl FnOnce(&mut LogDocument)) {
+        let kind = self.logs.shown();
+        self.logs.step_made();
+        if let Some(own) = self.logs.log_mut(kind) {
+            turn(own);
+        }
+    }
+
+    pub(super) fn edit_log(&mut self, edit: &LogEdit) {
+        let kind = self.logs.shown();
+        let Some(own) = self.logs.log_mut(kind) else { return };
+        if let Err(why) = own.edit(edit) {
+            self.tell("The change was not made", &why);
+        }
+        if matches!(edit, LogEdit::Cell { .. }) {
+            self.logs.cell_edited();
+        } else {
+            self.logs.step_made();
+        }
+    }
+
+    pub(super) fn put_log(&mut self, log: LogDocument) {
+        if let Some(path) = log.path().map(Path::to_owned) {
+            self.remember(&path);
+        }
+        let kind = log.kind();
+        self.logs.put(log);
+        self.claim_log_file(kind);
+        self.turn_to(Screen::LOGS);
+    }
+
+    pub(super) fn begin_log(&mut self, kind: LogKind) {
+        self.put_log(LogDocument::new(LogSheet::empty(kind), LogPlace::Begun, None));
+        self.edit_log(&LogEdit::Add(Vec::new()));
+    }
+
+    pub(super) fn open_example_log(&mut self, kind: LogKind) {
+        match files::example_log(kind) {
+            Ok(sheet) => self.put_log(LogDocument::new(sheet, LogPlace::Example, None)),
+            Err(error) => self.tell("No example", &error.to_string()),
+        }
+    }
+
+    /// Puts a log that was read in place of the one of its kind; asks first where that was changed and nobody has agreed.
+    pub(super) fn take_log(
+        &mut self,
+        path: &Path,
+        sheet: LogSheet,
+        stamp: FileStamp,
+        agreed: Option<&Same<LogSheet>>,
+    ) {
+        let kind = sheet.kind;
+        let may_go = self
+            .logs
+            .log(kind)
+            .is_none_or(|own| !own.is_changed() || agreed.is_some_and(|agreed| agreed.is(own.sheet())));
+        if may_go {
+            self.put_log(LogDocument::new(sheet, LogPlace::File(path.to_owned()), Some(stamp)));
+        } else {
+            let (of, then) = (UnsavedOf::Log(kind), Then::OpenLog(path.to_owned(), kind));
+            self.dialog = Some(Dialog::Unsaved { of, then });
+        }
+    }
+
+    /// A name for its file.
+    pub(super) fn log_file_name(&self, kind: LogKind) -> String {
+        let usual = match kind {
+            LogKind::Processed => "processed_jobs.csv",
+            LogKind::Flown => "flown_jobs.csv",
+        };
+        self.logs.log(kind).and_then(LogDocument::path).map_or_else(|| usual.to_owned(), files::short_name)
+    }
+
+    pub(super) fn save_log(&mut self, kind: LogKind, ctx: &Context) {
+        match self.logs.log(kind).and_then(LogDocument::path).map(Path::to_owned) {
+            Some(path) => self.save_log_to(kind, path, Over::Known),
+            None => self.pick(Purpose::SaveLog(kind), ctx),
+        }
+        self.go_on_after_saving(ctx);
+    }
+
+    pub(super) fn save_log_to(&mut self, kind: LogKind, path: PathBuf, over: Over) {
+        let Some(own) = self.logs.log(kind) else { return };
+        let known = own.stamp().filter(|_| over == Over::Known);
+        let sheet = Arc::clone(own.sheet());
+        let key = LogSaved { path: path.clone(), sheet: Same::of(&sheet) };
+        self.jobs.request(key, move |_| {
+            long::begins("writing a log");
+            save_log(&path, &sheet, known.as_ref())
+        });
+        self.hear_files();
+    }
+
+    pub(super) fn is_saving_log(&self) -> bool {
+        self.jobs.is_open(|_: &LogSaved| true)
+    }
+
+    /// Takes in whether it was saved.
+    pub(super) fn hear_logs(&mut self) {
+        for (LogSaved { path, sheet }, answer) in self.jobs.take::<LogSaved>() {
+            let kind = sheet.0.kind;
+            match answer {
+                Ok(Ok(stamp)) => {
+                    self.remember(&path);
+                    if let Some(own) = self.logs.log_mut(kind) {
+                        own.mark_saved(path, sheet.0, stamp);
+                    }
+                    self.claim_log_file(kind);
+                }
+                Ok(Err(error)) if error.kind == FileErrorKind::Changed => {
+                    let (purpose, told) = (Purpose::SaveLog(kind), error.to_string());
+                    self.dialog = Some(Dialog::Changed { purpose, path, told });
+                }
+                Ok(Err(why)) => self.ask_again(Refusal::new(NOT_SAVED, &why)),
+                Err(why) => self.ask_again(Refusal::new(NOT_SAVED, &why)),
+            }
+        }
+    }
+}
