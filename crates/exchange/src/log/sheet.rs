@@ -45,7 +45,7 @@ impl LogSheet {
     ///
     /// # Errors
     /// What is wrong with the line of names, or that there are too many rows. What is wrong with rows is told by
-    /// [`LogSheet::processed`] and [`LogSheet::flights`].
+    /// [`LogSheet::processed`] and [`LogSheet::flight`].
     pub fn parse(text: &str, name: &str) -> Result<Self, FileError> {
         let head = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
         let kind = LogKind::of_names(parted(head, parting_of(head)).into_iter().map(bare)).ok_or_else(|| {
