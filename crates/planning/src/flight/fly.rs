@@ -106,12 +106,11 @@ impl Flight {
         let mut reaches_m = vec![DVec2::ZERO; homes.len()];
         for flown in &legs {
             terms.add(flown);
-            route_length_m += flown.leg.length_m();
+            route_length_m += flown.length_m;
             let home = home_of(flown);
             let off_m = |place: &DVec3| (*place - homes[home].at_m).truncate();
-            let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]).map(off_m);
-            let farther = |far: DVec2, off: DVec2| if off.length() > far.length() { off } else { far };
-            reaches_m[home] = corners.fold(reaches_m[home], farther);
+            let reach_m = flown.leg.via_m.iter().map(off_m).fold(reaches_m[home], farther);
+            reaches_m[home] = farther(reach_m, off_m(&flown.leg.to_m));
         }
         Flight {
             legs,
@@ -130,4 +129,10 @@ impl Flight {
             corrections,
         }
     }
+}
+
+/// The farther of two places, the first where they are equally far; squares say so of most.
+fn farther(far: DVec2, off: DVec2) -> DVec2 {
+    let is_farther = off.length_squared() > far.length_squared() && off.length() > far.length();
+    if is_farther { off } else { far }
 }

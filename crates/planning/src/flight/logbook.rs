@@ -46,6 +46,7 @@ impl Log for Logbook {
             What::Sweep { item, leg } => (leg.clone(), Some(item.pass_id)),
         };
         self.legs.push(FlownLeg {
+            length_m: length_m(passed, &leg),
             leg,
             pass,
             sortie: passed.sortie as u32,
@@ -64,4 +65,13 @@ impl Log for Logbook {
 fn part_of(leg: &Leg, [from, to]: [usize; 2], end: Spot) -> Leg {
     let rest = if from > 0 { leg.split(from).1 } else { leg.clone() };
     if matches!(end, Spot::Stop(..)) { rest.split(to - from).0 } else { rest }
+}
+
+/// Length of a leg as it is flown: a movement along the whole of it knows that.
+fn length_m(passed: &Passed<'_>, leg: &Leg) -> f64 {
+    let is_cut = match passed.what {
+        What::Part { stops, end, .. } => stops[0] > 0 || matches!(end, Spot::Stop(..)),
+        What::Way(_) | What::Sweep { .. } => false,
+    };
+    passed.passage.run.motion.filter(|_| !is_cut).map_or_else(|| leg.length_m(), |motion| motion.length_m())
 }

@@ -54,6 +54,8 @@ pub enum Capacity {
 pub struct FlownLeg {
     /// Where and how fast.
     pub leg: Leg,
+    /// Length of its line.
+    pub length_m: f64,
     /// The pass it belongs to; none on transits.
     pub pass: Option<Id>,
     /// Index into the sorties.

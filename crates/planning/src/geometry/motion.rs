@@ -66,6 +66,11 @@ impl Trapezoid {
         Trapezoid { length_m, speeds_mps: [first, peak_mps, last], acceleration_mps2 }
     }
 
+    /// Its length.
+    pub(crate) fn length_m(&self) -> f64 {
+        self.length_m
+    }
+
     /// The greatest speed reached.
     ///
     /// # Units

@@ -3,6 +3,7 @@
 use super::airspace::Airspace;
 use super::blur::{Blur, over_level};
 use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
+use super::off_site::SiteFrames;
 use super::plan::BlurOn;
 use super::profile::Follow;
 use super::profile::Profile;
@@ -12,15 +13,13 @@ use super::section::{Flier, Placed};
 use super::sections::open_m;
 use super::task::PassTask;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
-use crate::base::choice::EQUAL_RATIO;
-use crate::geometry::camera::Turning;
 use crate::geometry::footprint::{chord_m, footprint_m};
-use crate::geometry::polygon::{bounds, contains, rings_meet};
+use crate::geometry::polygon::bounds;
 use crate::geometry::{CameraModel, Pose, PosedCamera};
 use crate::ground::SiteOutline;
 use crate::scenario::{Above, Attitude, CountingRule};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::PI;
 
 /// Height, extents, speed and exposure terms of a pass above its subject.
 pub(super) struct Basis<'a> {
@@ -153,43 +152,6 @@ impl<'a> Basis<'a> {
         }
     }
 
-    /// Whether the axis of a camera that looks well down meets a plane inside the boundary, as most do: then its frame, which
-    /// holds that place, shows it.
-    fn looks_at_boundary(&self, pose: &Pose, axis: DVec3, plane_z_m: f64) -> bool {
-        let height_m = pose.position_m.z - plane_z_m;
-        if pose.tilt_rad > SURELY_IN_FRAME_RAD || height_m <= 0.0 {
-            return false;
-        }
-        let foot_m = pose.position_m.truncate() + axis.truncate() * (height_m / -axis.z);
-        contains(&self.airspace.site.boundary_m, foot_m)
-    }
-
-    /// Whether a frame shows neither the boundary's inside nor a structure (tilts up to level only).
-    fn is_off_site(&self, pose: &Pose, turning: &Turning) -> bool {
-        if pose.tilt_rad > FRAC_PI_2 {
-            return false;
-        }
-        let site = self.airspace.site;
-        let plane_z_m = match self.follow {
-            None => site.reference_z_m,
-            Some(_) => site.terrain.height_m(pose.position_m.truncate()),
-        };
-        let posed = turning.at(pose);
-        if self.looks_at_boundary(pose, posed.forward, plane_z_m) {
-            return false;
-        }
-        let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
-        let frame = drawn_in(&frame);
-        let (low, high) = bounds(&frame);
-        let apart = |from: DVec2, to: DVec2| low.cmpgt(to).any() || high.cmplt(from).any();
-        if apart(site.low_m, site.high_m) {
-            return true;
-        }
-        let footprints = site.footprints_m.iter().zip(&self.footprint_bounds);
-        let mut near = footprints.filter(|(_, (from, to))| !apart(*from, *to));
-        !rings_meet(&frame, &site.boundary_m) && !near.any(|(ring, _)| rings_meet(&frame, ring))
-    }
-
     /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
     /// without a cycle.
     pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
@@ -245,8 +207,15 @@ impl Flier for Basis<'_> {
     }
 
     fn off_site(&self) -> impl Fn(&Pose) -> bool {
-        let turning = Turning::new(self.camera);
-        move |pose| self.is_off_site(pose, &turning)
+        let site = self.airspace.site;
+        let frames = SiteFrames::new(self.camera, site, &self.footprint_bounds);
+        move |pose| {
+            let plane_z_m = match self.follow {
+                None => site.reference_z_m,
+                Some(_) => site.terrain.height_m(pose.position_m.truncate()),
+            };
+            frames.is_off_site(pose, plane_z_m)
+        }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.
@@ -267,15 +236,6 @@ impl Flier for Basis<'_> {
         }
         Placed { base_m, at }
     }
-}
-
-/// Up to this tilt the axis meets the ground well inside the cut of the frames, so that a frame holds that place.
-const SURELY_IN_FRAME_RAD: f64 = PI / 3.0;
-
-/// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
-fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
-    let middle = frame.iter().sum::<DVec2>() / frame.len().max(1) as f64;
-    frame.iter().map(|corner| corner.lerp(middle, EQUAL_RATIO)).collect()
 }
 
 /// What flies at one height flies above everything that stands inside the boundary, and above all ground there.
@@ -364,28 +324,4 @@ fn axis_overlaps(
 fn reached_past_nadir(attitude: &Attitude, aircraft: &crate::scenario::Aircraft) -> bool {
     use super::reach::{Reach, reach};
     reach(&aircraft.gimbal, attitude) == Reach::PastNadir
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        /// Derived: up to the tilt from which nothing is looked up, the frame, drawn in, holds the place that the axis meets,
-        /// whatever the camera.
-        #[test]
-        fn a_frame_holds_what_the_axis_meets(
-            tilt_rad in 0.0..SURELY_IN_FRAME_RAD, heading_rad in 0.0..6.3_f64, height_m in 5.0..150.0_f64,
-            width_px in 300_u32..9000, height_px in 300_u32..9000, focal_length_px in 900.0..20_000.0_f64,
-        ) {
-            let camera = CameraModel::pinhole(width_px, height_px, focal_length_px);
-            let position_m = DVec3::new(40.0, -70.0, height_m);
-            let pose = Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 };
-            let frame = footprint_m(&PosedCamera::new(camera, &pose), 0.0).expect("above the plane");
-            let axis = pose.axis();
-            let foot_m = position_m.truncate() + axis.truncate() * (height_m / -axis.z);
-            prop_assert!(contains(&drawn_in(&frame), foot_m));
-        }
-    }
 }

@@ -124,6 +124,15 @@ impl View {
         self.corners().map(most).fold(0.0, f64::max)
     }
 
+    /// Every piece of the frame while the camera moves along a direction.
+    fn along(&self, along: DVec3) -> impl Iterator<Item = FramePiece> + '_ {
+        let velocity = self.seen(along);
+        self.corners().map(move |corners| FramePiece {
+            rays: corners.map(|at| self.forward + self.right * at.x + self.up * at.y),
+            fastest: corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max),
+        })
+    }
+
     /// The corners of every piece of the frame, in focal lengths.
     fn corners(&self) -> impl Iterator<Item = [DVec2; 4]> + '_ {
         let at = |x: u32, y: u32| {
@@ -135,6 +144,14 @@ impl View {
             .map(move |k| (k % pieces, k / pieces))
             .map(move |(x, y)| [at(x, y), at(x + 1, y), at(x, y + 1), at(x + 1, y + 1)])
     }
+}
+
+/// A piece of a frame while its camera moves along a direction.
+struct FramePiece {
+    /// The rays through its corners down to unit depth.
+    rays: [DVec3; 4],
+    /// How fast its fastest corner moves.
+    fastest: f64,
 }
 
 /// q of a plane at an image point, by its direction in camera axes.
@@ -345,14 +362,19 @@ impl Nearest<'_> {
             return None;
         }
         let camera = self.turning.at(pose);
-        self.too_near(&View::of(&camera, 1), pose, along, just_below_mps)?;
+        let too_near =
+            |piece: &FramePiece, speed_mps: f64| self.too_near(piece, pose.position_m, speed_mps);
+        View::of(&camera, 1).along(along).find_map(|whole| too_near(&whole, just_below_mps))?;
         let view = View::of(&camera, PIECES_ON_GROUND);
-        let mut found = self.too_near(&view, pose, along, just_below_mps)?;
+        let of_piece = |piece| Some((too_near(&piece, just_below_mps)?, piece));
+        // at a lower speed the pyramid below a piece is the upper part of this one: what is clear stays so
+        let (on, pieces): (Vec<BlurOn>, Vec<FramePiece>) = view.along(along).filter_map(of_piece).unzip();
+        let mut found = on.into_iter().next()?;
         // Nothing lies nearer than the closest of all, whatever the direction.
         let (mut low_mps, mut high_mps) = (self.surely_mps(&view, pose, along).min(speed_mps), speed_mps);
         for _ in 0..HALVINGS {
             let middle_mps = f64::midpoint(low_mps, high_mps);
-            match self.too_near(&view, pose, along, middle_mps) {
+            match pieces.iter().find_map(|piece| too_near(piece, middle_mps)) {
                 Some(on) => (high_mps, found) = (middle_mps, on),
                 None => low_mps = middle_mps,
             }
@@ -360,19 +382,14 @@ impl Nearest<'_> {
         Some((low_mps, found))
     }
 
-    /// What may lie nearer, somewhere in the frame, than images are sharp at a speed.
+    /// What may lie nearer, somewhere in a piece of the frame, than images are sharp at a speed.
     ///
-    /// In a piece of the frame nothing is too near beyond the depth Z at which its fastest place is as blurred as allowed.
-    /// What lies nearer lies in the pyramid of its rays down to that depth: over it, and higher than its lowest corner.
-    fn too_near(&self, view: &View, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<BlurOn> {
-        let velocity = view.seen(along);
-        view.corners().find_map(|corners| {
-            let fastest = corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max);
-            let depth_m = self.per_mps * speed_mps * fastest;
-            let ray = |at: DVec2| (view.forward + view.right * at.x + view.up * at.y) * depth_m;
-            let [a, b, c, d] = corners.map(|at| pose.position_m + ray(at));
-            self.reaches([pose.position_m, a, b, c, d])
-        })
+    /// Nothing is too near beyond the depth Z at which the fastest place of the piece is as blurred as allowed. What lies
+    /// nearer lies in the pyramid of its rays down to that depth: over it, and higher than its lowest corner.
+    fn too_near(&self, piece: &FramePiece, from_m: DVec3, speed_mps: f64) -> Option<BlurOn> {
+        let depth_m = self.per_mps * speed_mps * piece.fastest;
+        let [a, b, c, d] = piece.rays.map(|ray| from_m + ray * depth_m);
+        self.reaches([from_m, a, b, c, d])
     }
 
     /// What reaches up into the pyramid over a camera's rays, by its apex and its corners.

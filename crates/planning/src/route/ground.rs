@@ -9,7 +9,7 @@ use glam::{DVec2, DVec3, FloatExt};
 const STEP_M: f64 = 5.0;
 
 impl GroundTerms {
-    /// Those of a pass; nothing for one without exposures. `known` has the least and greatest height of some legs by their
+    /// Those of a pass; nothing for one without exposures. `known` has the least and greatest height of some strips by their
     /// index, ascending.
     pub(super) fn new(
         legs: &[Leg],
@@ -22,14 +22,16 @@ impl GroundTerms {
         let (least_m, greatest_m) = heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
         let (mut lowest_m, mut highest_m) = (f64::INFINITY, 0.0_f64);
         let (mut known, mut below) = (known.iter().peekable(), LineBelow::default());
-        for (index, leg) in legs.iter().enumerate() {
+        let is_strip = |leg: &Leg| leg.kind == LegKind::Strip;
+        for (index, leg) in legs.iter().enumerate().filter(|(_, leg)| is_strip(leg)) {
             let (low_m, high_m) = match known.next_if(|(of, _)| *of == index) {
                 Some((_, above_m)) => *above_m,
                 None => below.above_m(leg, terrain),
             };
-            highest_m = highest_m.max(high_m);
-            lowest_m = if leg.kind == LegKind::Strip { lowest_m.min(low_m) } else { lowest_m };
+            (lowest_m, highest_m) = (lowest_m.min(low_m), highest_m.max(high_m));
         }
+        let between = legs.iter().filter(|leg| !is_strip(leg));
+        let highest_m = highest_above_ground_m(between, terrain, highest_m);
         Some(GroundTerms { least_m, greatest_m, lowest_m, highest_m })
     }
 
@@ -76,6 +78,24 @@ pub(crate) fn above_ground_m(leg: &Leg, terrain: &Terrain) -> (f64, f64) {
     range
 }
 
+/// Greatest height of legs above the ground right below, or a height that none of them exceeds.
+///
+/// A leg that is no higher than that even above the lowest ground there is need not be walked.
+pub(crate) fn highest_above_ground_m<'a>(
+    legs: impl Iterator<Item = &'a Leg>,
+    terrain: &Terrain,
+    known_m: f64,
+) -> f64 {
+    let floor_m = terrain.floor_m() - ROUNDING_M;
+    legs.fold(known_m, |highest_m, leg| {
+        let top_m = leg.corners_m().map(|at| at.z).fold(f64::NEG_INFINITY, f64::max);
+        if top_m - floor_m <= highest_m { highest_m } else { above_ground_m(leg, terrain).1.max(highest_m) }
+    })
+}
+
+/// The ground between nodes may be lower than the lowest of them by less than this.
+const ROUNDING_M: f64 = 1e-9;
+
 /// Greatest distance of legs from the closest point of the ground.
 ///
 /// # Accuracy
@@ -103,4 +123,27 @@ pub(crate) fn farthest_from_ground_m<'a>(legs: impl Iterator<Item = &'a Leg>, te
         farthest_m = terrain.closest_m(at, farthest_m).max(farthest_m);
     }
     farthest_m
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::route::generated::{Lots, SIDE_M, site};
+
+    /// Derived: leaving out legs that cannot be the highest leaves the greatest height what it is when all are walked.
+    #[test]
+    fn the_highest_of_all_legs_is_found_without_walking_all() {
+        for seed in 0..40 {
+            let (site, mut drawn) = (site(seed, f64::from(seed % 4) * 3.0, 0), Lots(seed));
+            let mut place = || drawn.place(SIDE_M).extend(60.0 * drawn.next() - 5.0);
+            let leg = |_| Leg::straight(LegKind::Link, place(), place(), 5.0);
+            let legs: Vec<Leg> = (0..12).map(leg).collect();
+            let heights = legs.iter().map(|leg| above_ground_m(leg, &site.terrain).1);
+            let walked_m = heights.fold(f64::NEG_INFINITY, f64::max);
+            let found_m = |known_m: f64| highest_above_ground_m(legs.iter(), &site.terrain, known_m);
+            assert_eq!(found_m(f64::NEG_INFINITY), walked_m);
+            assert_eq!(found_m(walked_m - 0.5), walked_m);
+            assert_eq!(found_m(walked_m + 0.5), walked_m + 0.5);
+        }
+    }
 }

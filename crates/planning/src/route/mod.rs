@@ -15,6 +15,7 @@ mod ground;
 mod layout;
 mod level_paths;
 mod nose;
+mod off_site;
 mod order;
 mod pattern;
 mod plan;
@@ -38,7 +39,7 @@ pub(crate) use bounded::{Bends, WayBound};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub use clearance::{Clearance, least_clearance};
-pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
+pub(crate) use ground::{farthest_from_ground_m, highest_above_ground_m};
 pub(crate) use layout::{height_m, strips_rad};
 pub(crate) use level_paths::LevelPaths;
 pub(crate) use nose::level;

@@ -112,7 +112,8 @@ impl Profile {
         let knots = knots.take_while(|(along_m, _)| *along_m == 0.0 || *along_m < reach_m - 1e-9);
         for (along_m, z_m) in knots.chain([(reach_m, self.z_at(reach_m))]) {
             let here = (along_m, (self.from_m + self.direction * along_m).extend(z_m));
-            while corners.len() >= 2 && on_line(corners[corners.len() - 2], corners[corners.len() - 1], here)
+            while let [.., before, last] = corners.as_slice()
+                && on_line(*before, *last, here)
             {
                 corners.pop();
             }

@@ -134,6 +134,14 @@ impl Terrain {
         }
     }
 
+    /// Height that all ground exceeds or has; nothing known of a plane without end.
+    pub(crate) fn floor_m(&self) -> f64 {
+        match self {
+            Terrain::Plane { .. } => f64::NEG_INFINITY,
+            Terrain::Grid(grid) => grid.bounds_m().0,
+        }
+    }
+
     /// Mean height over a ring: of a plane, that at its centroid; of a grid, that of a lattice of places inside.
     pub(crate) fn mean_height_m(&self, ring: &[DVec2]) -> f64 {
         let mean = match self {

@@ -7,7 +7,7 @@ use crate::ground::OutlineStructure;
 use crate::result::caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::rules;
-use crate::route::{above_ground_m, farthest_from_ground_m};
+use crate::route::{farthest_from_ground_m, highest_above_ground_m};
 use crate::scenario::{HeightRule, Terrain};
 use std::cmp::Ordering;
 
@@ -23,8 +23,7 @@ pub(super) fn height_limit(facts: &Facts<'_>) -> Option<Caution> {
 /// Highest above the ground right below, of passes and of the ways to them, between them and back.
 fn highest_m(facts: &Facts<'_>) -> f64 {
     let planned = facts.plans().filter_map(|plan| plan.ground).map(|ground| ground.highest_m);
-    let on_ways = facts.ways().map(|leg| above_ground_m(leg, &facts.site.terrain).1);
-    planned.chain(on_ways).fold(0.0, f64::max)
+    highest_above_ground_m(facts.ways(), &facts.site.terrain, planned.fold(0.0, f64::max))
 }
 
 /// Height above the ground right below a place.

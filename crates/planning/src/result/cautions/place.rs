@@ -52,7 +52,7 @@ impl Walk {
 
     /// Adds the places of a leg that matter; returns the way flown at its end.
     fn leg(&mut self, flown: &FlownLeg, begun_m: f64, matters: impl Fn(DVec3) -> bool) -> f64 {
-        let length_m = flown.leg.length_m();
+        let length_m = flown.length_m;
         self.lengths_m.push(length_m);
         let pace = flown.moving_s / length_m.max(f64::MIN_POSITIVE);
         let begun_s = flown.start_s + flown.turn_s;
@@ -65,11 +65,15 @@ impl Walk {
             pass: flown.pass,
         };
         self.points.push(point(flown.leg.from_m, 0.0));
-        if !flown.leg.corners_m().any(&matters) {
-            return begun_m + length_m;
-        }
         let mut begins_where_it_matters = matters(flown.leg.from_m);
-        for (a, b) in flown.leg.pieces_m() {
+        let up_to = if matters(flown.leg.to_m) {
+            flown.leg.via_m.len() + 1
+        } else if let Some(last) = flown.leg.via_m.iter().rposition(|at_m| matters(*at_m)) {
+            last + 2
+        } else {
+            usize::from(begins_where_it_matters)
+        };
+        for (a, b) in flown.leg.pieces_m().take(up_to) {
             let piece_m = a.distance(b);
             let ends_there = matters(b);
             if !std::mem::replace(&mut begins_where_it_matters, ends_there) && !ends_there {
@@ -154,7 +158,7 @@ impl Walk {
 /// Where a leg begins, as the first place of it in a [`Walk`].
 pub(super) fn beginning(flight: &Flight, leg: usize) -> RoutePoint {
     let flown = &flight.legs[leg];
-    let flown_m = flight.legs[..leg].iter().fold(0.0, |sum_m, before| sum_m + before.leg.length_m());
+    let flown_m = flight.legs[..leg].iter().fold(0.0, |sum_m, before| sum_m + before.length_m);
     RoutePoint {
         position_m: flown.leg.at_m(0.0),
         flown_m,
@@ -193,9 +197,11 @@ mod tests {
                 let (via_m, to_m) = ((0..k % 4).map(|_| place_m()).collect(), place_m());
                 let leg = Leg { via_m, ..Leg::straight(LegKind::Strip, here_m, to_m, 5.0) };
                 here_m = to_m;
-                let (start_s, moving_s) = (100.0 * f64::from(k), 50.0 + leg.length_m());
+                let length_m = leg.length_m();
+                let (start_s, moving_s) = (100.0 * f64::from(k), 50.0 + length_m);
                 FlownLeg {
                     leg,
+                    length_m,
                     pass: None,
                     sortie: k / 10,
                     start_s,
@@ -209,7 +215,7 @@ mod tests {
             })
             .collect();
         Flight {
-            route_length_m: legs.iter().map(|flown| flown.leg.length_m()).sum(),
+            route_length_m: legs.iter().map(|flown| flown.length_m).sum(),
             legs,
             take_offs_m: Vec::new(),
             sorties: Vec::<Sortie>::new(),

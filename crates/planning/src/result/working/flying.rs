@@ -105,7 +105,7 @@ pub(crate) fn legs(stages: &Finished<'_>, part: TimePart) -> Option<Step> {
         } else {
             &mut others
         };
-        *group = (group.0 + 1, group.1 + flown.leg.length_m(), group.2 + flown.moving_s);
+        *group = (group.0 + 1, group.1 + flown.length_m, group.2 + flown.moving_s);
     }
     let lines: Vec<StepLine> =
         alike.into_iter().map(|((pass, peak), alike)| line(pass, f64::from_bits(peak), alike)).collect();
@@ -159,7 +159,7 @@ fn shortened(mut lines: Vec<StepLine>, others: Alike) -> Vec<StepLine> {
 
 /// Whether a leg is flown from rest to rest at one speed.
 fn is_plain(flown: &FlownLeg, acceleration_mps2: f64) -> bool {
-    let time_s = flown.leg.length_m() / flown.peak_mps + flown.peak_mps / acceleration_mps2;
+    let time_s = flown.length_m / flown.peak_mps + flown.peak_mps / acceleration_mps2;
     flown.ends_mps == [0.0, 0.0] && (time_s - flown.moving_s).abs() <= 1e-9 * flown.moving_s
 }
 
@@ -176,7 +176,7 @@ pub(crate) fn route_length(stages: &Finished<'_>) -> Option<Working> {
     let flight = &stages.timing?.flight;
     let part = |(kind, name): (LegKind, &str)| {
         let own = flight.legs.iter().filter(|flown| flown.leg.kind == kind);
-        let length_m: f64 = own.clone().map(|flown| flown.leg.length_m()).sum();
+        let length_m: f64 = own.clone().map(|flown| flown.length_m).sum();
         Term::new("", format!("{} {name}", own.count()), length_m, "m").from(Origin::Flown)
     };
     let result = Term::new("l", "route", flight.route_length_m, "m");
