@@ -69,9 +69,9 @@ struct HomeWays {
     farthest: Option<usize>,
 }
 
-/// What bounds ways by the take-off point and the place, seen from above, between which they lead; nothing where that is not
-/// known.
-type RoundsFrom = BTreeMap<(usize, [u64; 2]), Option<Arc<RoundFrom>>>;
+/// What bounds ways round by the take-off point, the place, seen from above, from which they lead there, and the level;
+/// nothing where that is not known.
+type RoundsFrom = BTreeMap<(usize, [u64; 2], usize), Option<RoundFrom>>;
 
 /// Found when it is asked for; nothing where there is no way.
 type Lazy<T> = OnceLock<Option<T>>;
@@ -81,9 +81,9 @@ type Lazy<T> = OnceLock<Option<T>>;
 struct WayHome {
     /// Whether it is plain what bounds it.
     is_plain: OnceLock<bool>,
+    /// By what is in the way at its level, where that is known: of a way round and of one over.
+    by_levels: OnceLock<Option<[Most; 2]>>,
     near: OnceLock<Most>,
-    /// By the ways round all that stands, where they tell.
-    short: OnceLock<Option<Most>>,
     found: Lazy<Way>,
 }
 
@@ -206,28 +206,30 @@ impl<'p> FlightCourse<'p> {
             *way.is_plain.get_or_init(find)
         };
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        if way.near.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
+        if way.by_levels.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends)))
+        {
             return is_plain();
         }
-        // each bound is nearer as a rule than the one before, and takes longer to find
-        let bound = |short: Option<&RoundFrom>| most(&airspace.way_bound(from_m, home_m, &self.bends, short));
-        let short = || self.round(from_m, home).map(|short| bound(Some(&*short)));
+        let by_levels = || Some(self.bounds_by_levels(from_m, home)?.map(|bound| most(&bound)));
         is_plain() && {
-            let near = way.near.get_or_init(|| bound(None));
-            holds(near) || near.may_bend() && way.short.get_or_init(short).as_ref().is_some_and(&holds)
+            let by_levels = way.by_levels.get_or_init(by_levels).as_ref();
+            let near = || way.near.get_or_init(|| most(&airspace.way_bound(from_m, home_m, &self.bends)));
+            by_levels.map_or_else(|| holds(near()), |either| either.iter().all(&holds))
         }
     }
 
-    /// What bounds the ways round what stands from a place to a take-off point, as seen from above: the same for places over
-    /// each other.
-    fn round(&self, from_m: DVec3, home: usize) -> Option<Arc<RoundFrom>> {
-        let from = from_m.truncate();
+    /// What bounds the way from a place to a take-off point, by the ways round at the levels it may be flown at: of places over
+    /// each other many have the same ones.
+    fn bounds_by_levels(&self, from_m: DVec3, home: usize) -> Option<[WayBound; 2]> {
+        let (airspace, from) = (&self.airspace, from_m.truncate());
+        let Home { at_m, ways, .. } = &self.homes[home];
+        let levels = ways.levels(airspace, at_m.truncate())?;
         let mut rounds = self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
-        let find = || {
-            let Home { at_m, ways, .. } = &self.homes[home];
-            ways.round_all(&self.airspace, at_m.truncate())?.from(&self.airspace, from).map(Arc::new)
+        let round_at = |level| {
+            let key = (home, from.to_array().map(f64::to_bits), level);
+            *rounds.entry(key).or_insert_with(|| levels.from(airspace, from, level))
         };
-        rounds.entry((home, from.to_array().map(f64::to_bits))).or_insert_with(find).clone()
+        airspace.bounds_by_levels(levels, (from_m, *at_m), round_at)
     }
 
     fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {

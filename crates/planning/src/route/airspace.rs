@@ -238,9 +238,14 @@ impl Airspace<'_> {
         Some(Grown { obstacle: k, by_m: grown_m(kept_m, below_m) })
     }
 
+    /// From which level on ways pass over an obstacle.
+    pub(super) fn passed_over_z_m(&self, obstacle: &Obstacle) -> f64 {
+        obstacle.top_z_m + self.clearance_m - 1e-9
+    }
+
     /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
     fn blocks(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> bool {
-        if z >= obstacle.top_z_m + self.clearance_m - 1e-9 {
+        if z >= self.passed_over_z_m(obstacle) {
             return false;
         }
         let below_m = obstacle.bottom_z_m - z;

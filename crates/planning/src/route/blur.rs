@@ -362,8 +362,7 @@ impl Nearest<'_> {
             return None;
         }
         let camera = self.turning.at(pose);
-        let too_near =
-            |piece: &FramePiece, speed_mps: f64| self.too_near(piece, pose.position_m, speed_mps);
+        let too_near = |piece: &FramePiece, speed_mps: f64| self.too_near(piece, pose.position_m, speed_mps);
         View::of(&camera, 1).along(along).find_map(|whole| too_near(&whole, just_below_mps))?;
         let view = View::of(&camera, PIECES_ON_GROUND);
         let of_piece = |piece| Some((too_near(&piece, just_below_mps)?, piece));

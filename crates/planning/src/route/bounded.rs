@@ -1,8 +1,6 @@
 //! Bounds on ways that need not be known: what no way between two places exceeds, found without looking for it.
 
 use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND};
-use super::round_all::{Bending, RoundFrom};
-use crate::base::number::whole;
 use crate::ground::Obstacle;
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
@@ -27,51 +25,22 @@ pub(crate) struct WayBound {
 }
 
 impl<'a> Airspace<'a> {
-    /// Bounds on the way between two places between which [`Airspace::is_open`]; `short` has what is known of ways round what
-    /// stands between them.
+    /// Bounds on the way between two places between which [`Airspace::is_open`].
     ///
     /// # References
     /// Derived: straight over whatever stands in between there is a way, at a height that is known; the way costs no more.
     /// It is level at no less than the higher end's height, so that what its climbs may save bounds its length. It bends at
     /// corners of what it goes round, at each by no more than that turns itself: by one turn round a convex ring at most.
-    ///
-    /// A way round some of what stands is no longer than one round all of it, and a short one bends only so often: see
-    /// [`Bending`].
-    pub(crate) fn way_bound(
-        &self,
-        from: DVec3,
-        to: DVec3,
-        bends: &Bends,
-        short: Option<&RoundFrom>,
-    ) -> WayBound {
+    pub(crate) fn way_bound(&self, from: DVec3, to: DVec3, bends: &Bends) -> WayBound {
         let (line, lowest_z) = ((from.truncate(), to.truncate()), from.z.max(to.z));
         let top_z_m = self.top_over_m(line, lowest_z);
         let level_m = longest_m(line, top_z_m - lowest_z);
-        let short = short.filter(|short| short.longest_m < level_m + GONE_ON_M);
-        let (round, level_m) = match short {
-            Some(short) => (self.may_bend_at(short, line, lowest_z), level_m.min(short.longest_m)),
-            None => (self.may_go_round(line, lowest_z, level_m + GONE_ON_M, bends), level_m),
-        };
+        let round = self.may_go_round(line, lowest_z, level_m + GONE_ON_M, bends);
         if round.solids == 0 {
             let level_m = longest_m(line, 0.0);
             return WayBound { level_m, top_z_m, level_legs: 1, turned_rad: 0.0 };
         }
         round.bound(level_m, top_z_m, bends.fences)
-    }
-
-    /// What ways go round at most, level at no less than a height.
-    fn may_bend_at(&self, short: &RoundFrom, line: (DVec2, DVec2), lowest_z: f64) -> GoneRound {
-        let spent_m = short.longest_m - line.0.distance(line.1);
-        let mut round = GoneRound { spent_m, ..GoneRound::default() };
-        for (k, bending) in &short.reached {
-            let obstacle = &self.site.obstacles[*k];
-            // what hangs higher may be grown by less
-            let is_whole = obstacle.bottom_z_m <= lowest_z;
-            if self.may_block(obstacle, lowest_z) {
-                round.add(obstacle, is_whole.then_some(*bending));
-            }
-        }
-        round
     }
 
     /// As [`Airspace::way_bound`], without looking at what stands where: no bound that is found by looking is wider.
@@ -96,7 +65,7 @@ impl<'a> Airspace<'a> {
     /// At how many places ways bend at most.
     pub(crate) fn bends(&self) -> Bends {
         let mut round = GoneRound::default();
-        self.site.obstacles.iter().for_each(|obstacle| round.add(obstacle, None));
+        self.site.obstacles.iter().for_each(|obstacle| round.add(obstacle));
         Bends { round, fences: self.site.fences.most_bends() }
     }
 
@@ -162,7 +131,7 @@ impl<'a> Airspace<'a> {
                 let is_met = meets(about.0, about.1);
                 if is_met {
                     (low, high) = (low.min(about.0), high.max(about.1));
-                    round.add(o, None);
+                    round.add(o);
                 }
                 !is_met
             });
@@ -188,54 +157,26 @@ pub(crate) struct Bends {
 }
 
 /// Solids that a way may go round.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 struct GoneRound {
     solids: usize,
     /// Of all of them, grown.
     corners: usize,
     /// Of the one that has most.
     most_corners: usize,
-    /// How often a way bends at them however short it is, all together.
-    free_bends: usize,
-    /// At the one at which it bends most often so.
-    most_free: usize,
-    /// By how much each bend more makes a way longer, at least.
-    spare_m: f64,
-    /// By how much a way is longer than the straight line, at most.
-    spent_m: f64,
-}
-
-impl Default for GoneRound {
-    fn default() -> Self {
-        GoneRound {
-            solids: 0,
-            corners: 0,
-            most_corners: 0,
-            free_bends: 0,
-            most_free: 0,
-            spare_m: f64::INFINITY,
-            spent_m: 0.0,
-        }
-    }
 }
 
 impl GoneRound {
-    fn add(&mut self, obstacle: &Obstacle, bending: Option<Bending>) {
+    fn add(&mut self, obstacle: &Obstacle) {
         let corners = obstacle.growth().corners();
-        let Bending { free, spare_m } = bending.unwrap_or(Bending::anyhow(corners));
         self.solids += 1;
         self.corners += corners;
         self.most_corners = self.most_corners.max(corners);
-        self.free_bends += free;
-        self.most_free = self.most_free.max(free);
-        self.spare_m = self.spare_m.min(spare_m);
     }
 
     /// At how many corners of them a way bends at most.
     fn bends(&self) -> usize {
-        let anyhow = self.corners.min(MOST_ROUND * self.most_corners);
-        let free = self.free_bends.min(MOST_ROUND * self.most_free);
-        anyhow.min(free.saturating_add(whole(self.spent_m / self.spare_m)))
+        self.corners.min(MOST_ROUND * self.most_corners)
     }
 
     fn bound(&self, level_m: f64, top_z_m: f64, fences: usize) -> WayBound {
@@ -255,7 +196,7 @@ pub(crate) mod tests {
     use crate::geometry::TerrainGrid;
     use crate::ground::SiteOutline;
     use crate::route::level_paths::LevelPaths;
-    use crate::route::round_all::RoundAll;
+    use crate::route::round_levels::RoundLevels;
     use crate::scenario::{KeepOut, Site, Structure, StructureKind};
     use std::sync::Arc;
 
@@ -320,13 +261,29 @@ pub(crate) mod tests {
         .expect("sound")
     }
 
-    /// The bounds on a way, where there are any: the widest first, the one that knows the ways round all that stands last.
-    pub(crate) fn bounds(airspace: &Airspace<'_>, from: DVec3, to: DVec3) -> Option<[WayBound; 3]> {
+    /// The bounds on a way.
+    #[derive(Debug)]
+    pub(crate) struct Bounds {
+        pub(crate) widest: WayBound,
+        pub(crate) near: WayBound,
+        /// By levels, where they tell.
+        pub(crate) by_levels: Option<[WayBound; 2]>,
+    }
+
+    /// The bounds on a way, where there are any.
+    pub(crate) fn bounds(airspace: &Airspace<'_>, from: DVec3, to: DVec3) -> Option<Bounds> {
         let plain = airspace.is_free(from) && airspace.is_free(to) && airspace.is_open(from, to);
-        let (bends, all) = (airspace.bends(), RoundAll::new(airspace, to.truncate()));
-        let short = all.and_then(|all| all.from(airspace, from.truncate()));
-        let near = |short| airspace.way_bound(from, to, &bends, short);
-        plain.then(|| [airspace.widest_bound(from, to, &bends), near(None), near(short.as_ref())])
+        let by_levels = || {
+            let levels = RoundLevels::new(airspace, to.truncate())?;
+            let round_at = |level| levels.from(airspace, from.truncate(), level);
+            airspace.bounds_by_levels(&levels, (from, to), round_at)
+        };
+        let bends = airspace.bends();
+        plain.then(|| Bounds {
+            widest: airspace.widest_bound(from, to, &bends),
+            near: airspace.way_bound(from, to, &bends),
+            by_levels: by_levels(),
+        })
     }
 
     fn turned_rad(level: &[(DVec2, DVec2)]) -> f64 {
@@ -337,7 +294,8 @@ pub(crate) mod tests {
     /// found without looking is no tighter.
     #[test]
     fn no_way_exceeds_its_bounds() {
-        let (mut bounded, mut round, mut over, mut tight, mut fewer) = (0, 0, 0, 0, 0);
+        let (mut bounded, mut round, mut over, mut tight) = (0, 0, 0, 0);
+        let (mut told_by_levels, mut fewer, mut exact) = (0, 0, 0);
         for seed in 0..24 {
             let site = site(seed, f64::from(seed % 3) * 4.0, seed as usize % 4 / 3);
             let mut drawn = Lots(seed);
@@ -350,29 +308,40 @@ pub(crate) mod tests {
                             + if drawn.next() < 0.3 { 0.0 } else { 45.0 * drawn.next() },
                     )
                 });
-                let Some([widest, near, bound]) = bounds(&airspace, from, to) else { continue };
+                let Some(bounds) = bounds(&airspace, from, to) else { continue };
+                let Bounds { widest, near, by_levels } = &bounds;
                 let way = airspace.way(from, to).expect("what is bounded is there");
-                let told = format!("{seed} {k}: {near:?} {bound:?} {way:?}");
+                let told = format!("{seed} {k}: {bounds:?} {way:?}");
                 let pairs = way.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate()));
                 let level: Vec<_> = pairs.filter(|(a, b)| a != b).collect();
                 let level_m: f64 = level.iter().map(|(a, b)| a.distance(*b)).sum();
-                for bound in [near, bound] {
-                    assert!(bound.level_m <= widest.level_m && bound.top_z_m <= widest.top_z_m);
-                    assert!(bound.level_legs <= widest.level_legs && bound.turned_rad <= widest.turned_rad);
-                    assert!(level_m <= bound.level_m, "{told}");
-                    assert!(level.len() <= bound.level_legs, "{told}");
-                    assert!(turned_rad(&level) <= bound.turned_rad + 1e-9, "{told}"); // rounding of angles
-                    assert!(way.iter().all(|p| p.z <= bound.top_z_m), "{told}");
+                for bound in std::iter::once(near).chain(by_levels.iter().flatten()) {
+                    assert!(bound.level_m <= widest.level_m && bound.top_z_m <= widest.top_z_m, "{told}");
+                    assert!(bound.level_legs <= widest.level_legs, "{told}");
+                    assert!(bound.turned_rad <= widest.turned_rad, "{told}");
                 }
+                let is_held = |bound: &WayBound| {
+                    level_m <= bound.level_m
+                        && level.len() <= bound.level_legs
+                        && turned_rad(&level) <= bound.turned_rad + 1e-9 // rounding of angles
+                        && way.iter().all(|p| p.z <= bound.top_z_m)
+                };
+                assert!(is_held(near), "{told}");
+                assert!(by_levels.is_none_or(|either| either.iter().any(is_held)), "{told}");
                 bounded += 1;
                 round += u32::from(level.len() > 2);
                 over += u32::from(way.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
-                tight += u32::from(bound.level_legs == 1);
-                fewer += u32::from(2 * bound.level_legs < near.level_legs);
+                tight += u32::from(near.level_legs == 1);
+                if let Some([round, _]) = by_levels {
+                    told_by_levels += 1;
+                    fewer += u32::from(2 * round.level_legs < near.level_legs);
+                    exact += u32::from(round.level_legs == level.len());
+                }
             }
         }
         assert!(bounded > 900 && round > 60 && over > 60, "{bounded} {round} {over}");
-        assert!(tight > 200 && fewer > 100, "{tight} {fewer}");
+        assert!(tight > 200, "{tight}");
+        assert!(told_by_levels > 300 && fewer > 100 && exact > 100, "{told_by_levels} {fewer} {exact}");
     }
 
     /// Derived: a way does not depend on which others were looked for before: on generated sites the ways home from places over
@@ -418,7 +387,7 @@ pub(crate) mod tests {
             site.highest_z_m = 30.0;
             let airspace = Airspace { site: &site, clearance_m: 10.0 };
             let [from, to] = [DVec3::new(20.0, 20.0, 18.0), DVec3::new(280.0, 20.0, 18.0)];
-            let [_, bound, _] = bounds(&airspace, from, to).expect("plain");
+            let bound = bounds(&airspace, from, to).expect("plain").near;
             let way = airspace.way(from, to).expect("there is one");
             assert_eq!(way.len() > 2, in_the_way, "{way:?}");
             assert_eq!(bound.level_legs > 1, in_the_way, "{bound:?}");

@@ -23,7 +23,7 @@ mod profile;
 mod reach;
 mod refusal;
 mod region;
-mod round_all;
+mod round_levels;
 mod section;
 mod sections;
 mod sheet;
@@ -54,5 +54,5 @@ pub use plan::{
 pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;
 pub use refusal::{MOST_EXPOSURES, MOST_STRIPS, PlanError};
-pub(crate) use round_all::RoundFrom;
+pub(crate) use round_levels::RoundFrom;
 pub(crate) use ways_about::WaysAbout;

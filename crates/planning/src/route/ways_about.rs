@@ -2,7 +2,7 @@
 
 use super::airspace::Airspace;
 use super::level_paths::LevelPaths;
-use super::round_all::RoundAll;
+use super::round_levels::RoundLevels;
 use crate::ground::SiteOutline;
 use glam::DVec2;
 use std::sync::{Mutex, OnceLock};
@@ -11,22 +11,21 @@ use std::sync::{Mutex, OnceLock};
 #[derive(Debug)]
 pub(crate) struct WaysAbout {
     pub(crate) paths: Mutex<LevelPaths>,
-    round_all: OnceLock<Option<RoundAll>>,
+    levels: OnceLock<Option<RoundLevels>>,
 }
 
 impl WaysAbout {
     pub(crate) fn new(airspace: &Airspace<'_>, at_m: DVec2) -> Self {
-        WaysAbout { paths: Mutex::new(airspace.paths_about(at_m)), round_all: OnceLock::new() }
+        WaysAbout { paths: Mutex::new(airspace.paths_about(at_m)), levels: OnceLock::new() }
     }
 
-    /// The ways there round all that stands; found when they are first asked for. `airspace` and `at_m` are those that it was
-    /// made with.
-    pub(crate) fn round_all(&self, airspace: &Airspace<'_>, at_m: DVec2) -> Option<&RoundAll> {
-        self.round_all.get_or_init(|| RoundAll::new(airspace, at_m)).as_ref()
+    /// The ways there round all that stands in the way, level by level. `airspace` and `at_m` are those that it was made with.
+    pub(crate) fn levels(&self, airspace: &Airspace<'_>, at_m: DVec2) -> Option<&RoundLevels> {
+        self.levels.get_or_init(|| RoundLevels::new(airspace, at_m)).as_ref()
     }
 
     /// Memory that it takes at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
-        LevelPaths::most_bytes(site) + RoundAll::most_bytes()
+        LevelPaths::most_bytes(site) + RoundLevels::most_bytes(site)
     }
 }

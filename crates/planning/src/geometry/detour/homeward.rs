@@ -93,14 +93,13 @@ impl Homeward {
         Some(way)
     }
 
-    /// The length of that way.
-    pub(crate) fn length_m(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<f64> {
-        self.first(from, blocks, most_m).map(|(length_m, _)| length_m)
+    /// The length of the shortest way from a place, and the place that it leads to first.
+    fn first(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<(f64, usize)> {
+        self.steps_from(from, blocks, most_m).next(most_m).map(|step| (step.left_m, step.from))
     }
 
-    /// The length of the shortest way from a place, and the place that it leads to first: of those that can be seen the one
-    /// by which it is shortest, looked at from the shortest way on.
-    fn first(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<(f64, usize)> {
+    /// The steps from a place that a shortest way, no longer than that, may lead by first.
+    fn steps_from<'a>(&'a self, from: DVec2, blocks: &'a [&'a Block], most_m: f64) -> FirstSteps<'a> {
         let mut open = BinaryHeap::with_capacity(self.places.len());
         // by places that are farther off along their ways none can be short enough
         let near = self.places.iter().enumerate().take_while(|(_, place)| place.left_m <= most_m);
@@ -111,16 +110,110 @@ impl Homeward {
                 open.push(StepBack { left_m, from: k, next: k });
             }
         }
-        // what stands before one place most often stands before the next as well
-        let mut before: Option<&Block> = None;
-        let mut hidden = |step: &StepBack| {
-            let at = self.places[step.from].bend.at_m;
-            let enters = |block: &&Block| block.is_entered(from, at);
-            before = before.filter(enters).or_else(|| blocks.iter().copied().find(enters));
-            before.is_some()
-        };
-        let seen = std::iter::from_fn(|| open.pop()).find(|step| !hidden(step))?;
-        Some((seen.left_m, seen.from))
+        FirstSteps { places: &self.places, blocks, at_m: from, open, before: None }
+    }
+}
+
+/// Steps from a place that is none of those known.
+struct FirstSteps<'a> {
+    places: &'a [HomeBend],
+    blocks: &'a [&'a Block],
+    at_m: DVec2,
+    /// Not yet looked along.
+    open: BinaryHeap<StepBack>,
+    /// What stood before the place that was looked at last: most often it stands before the next as well.
+    before: Option<&'a Block>,
+}
+
+impl FirstSteps<'_> {
+    /// Of the steps left to places that can be seen the one by which the way is shortest, if it is no longer than that.
+    fn next(&mut self, most_m: f64) -> Option<StepBack> {
+        while self.open.peek().is_some_and(|step| step.left_m <= most_m) {
+            let step = self.open.pop()?;
+            let at_m = self.places[step.from].bend.at_m;
+            let enters = |block: &&Block| block.is_entered(self.at_m, at_m);
+            self.before = self.before.filter(enters).or_else(|| self.blocks.iter().copied().find(enters));
+            if self.before.is_none() {
+                return Some(step);
+            }
+        }
+        None
+    }
+}
+
+/// The ways of a [`Homeward`] that are hardly longer than the shortest: how often they bend.
+#[derive(Debug)]
+pub(crate) struct NearlyShortest {
+    homeward: Homeward,
+    /// They are longer by that at most.
+    spare_m: f64,
+    /// Of each place how often ways bend from there on, there included, each with the length of the shortest that do.
+    bends: Vec<Vec<(usize, f64)>>,
+}
+
+/// Ways that bend more often are not told.
+const MOST_BENDS: usize = 64;
+
+impl NearlyShortest {
+    /// Of the ways round some blocks to a goal. `spare_m` is above 0, so that ways that are equal but for rounding are among
+    /// them.
+    ///
+    /// # References
+    /// Derived: what is left of such a way from any of its places is no longer than the shortest by more than the same, so that
+    /// few steps are among them; the shortest ways that bend once more than others are made of those by one step.
+    pub(crate) fn new(goal: DVec2, blocks: &[&Block], spare_m: f64) -> Self {
+        let homeward = Homeward::new(goal, blocks);
+        let places = &homeward.places;
+        let mut steps: Vec<(usize, usize, f64)> = Vec::with_capacity(2 * places.len());
+        for (from, here) in places.iter().enumerate().skip(1) {
+            let most_m = here.left_m + spare_m;
+            let near = places.iter().enumerate().take_while(|(_, next)| next.left_m <= most_m);
+            for (to, next) in near.filter(|(to, _)| *to != from) {
+                let way = next.bend.at_m - here.bend.at_m;
+                let leads =
+                    next.left_m + way.length() <= most_m && here.bend.passes(way) && next.bend.passes(way);
+                if leads && clear_of(blocks, here.bend.at_m, next.bend.at_m) {
+                    steps.push((from, to, way.length()));
+                }
+            }
+        }
+        let mut bends = vec![Vec::new(); places.len()];
+        let mut least_m = vec![f64::INFINITY; places.len()];
+        least_m[0] = 0.0;
+        for count in 1..=MOST_BENDS {
+            let mut with_one_more_m = vec![f64::INFINITY; places.len()];
+            for (from, to, step_m) in &steps {
+                let left_m = least_m[*to] + step_m;
+                if left_m <= places[*from].left_m + spare_m {
+                    with_one_more_m[*from] = with_one_more_m[*from].min(left_m);
+                }
+            }
+            least_m = with_one_more_m;
+            let there = least_m.iter().enumerate().filter(|(_, left_m)| left_m.is_finite());
+            let before = bends.iter().map(Vec::len).sum::<usize>();
+            there.for_each(|(place, left_m)| bends[place].push((count, *left_m)));
+            if before == bends.iter().map(Vec::len).sum::<usize>() {
+                break;
+            }
+        }
+        bends[0].push((0, 0.0));
+        NearlyShortest { homeward, spare_m, bends }
+    }
+
+    /// The length of the shortest way to the goal from a place, and how often those bend at most that are hardly longer;
+    /// nothing where there is none, or it is not told. `blocks` are those that it was made with.
+    pub(crate) fn from(&self, from: DVec2, blocks: &[&Block]) -> Option<(f64, usize)> {
+        let mut steps = self.homeward.steps_from(from, blocks, f64::INFINITY);
+        let first = steps.next(f64::INFINITY)?;
+        let (mut step, mut most_bends) = (Some(first), 0);
+        let most_m = first.left_m + self.spare_m;
+        while let Some(StepBack { left_m, from: place, .. }) = step {
+            let to_there_m = left_m - self.homeward.places[place].left_m;
+            let of_place = self.bends[place].iter().filter(|(_, left_m)| to_there_m + left_m <= most_m);
+            most_bends = of_place.map(|(count, _)| *count).fold(most_bends, usize::max);
+            step = steps.next(most_m);
+        }
+        (most_bends < MOST_BENDS).then_some((first.left_m, most_bends))
     }
 }
 
@@ -172,5 +265,53 @@ mod tests {
             }
         }
         assert!(bent > 300 && shut > 20 && long > 15, "{bent} {shut} {long}");
+    }
+    /// Derived: round generated convex rings a way that was found by going round what the ways before it enter, one by one, is
+    /// among those told for all rings: no shorter than the shortest, hardly longer, bending no more often; and it is there when
+    /// those are.
+    #[test]
+    fn ways_found_one_by_one_are_among_the_nearly_shortest() {
+        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
+        let (mut bent, mut alike, mut more, mut shut) = (0, 0, 0, 0);
+        for seed in 0..80 {
+            let mut drawn = Lots(f64::from(seed) * 0.013 + 0.2);
+            let rings = (0..=seed % 9).map(|_| {
+                let (middle, size) = (drawn.place(), 15.0 + 50.0 * drawn.next());
+                hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size))
+            });
+            let blocks: Vec<Block> = rings.map(|ring| Block::new(&ring)).collect();
+            let blocks: Vec<&Block> = blocks.iter().collect();
+            let goal = drawn.place();
+            let nearly = NearlyShortest::new(goal, &blocks, 1.0);
+            for from in [(); 40].map(|()| drawn.place()) {
+                let mut round: Vec<&Block> = Vec::new();
+                let way = loop {
+                    let Some(way) = fences.way((from, goal), &round, f64::INFINITY) else { break None };
+                    let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
+                    let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
+                    match blocks.iter().filter(|block| !is_known(block)).find(enters) {
+                        Some(block) => round.push(block),
+                        None => break Some(way),
+                    }
+                };
+                let told = nearly.from(from, &blocks);
+                assert_eq!(told.is_some(), way.is_some(), "{seed}: {from} {goal}");
+                let Some((way, (length_m, bends))) = way.zip(told) else {
+                    shut += 1;
+                    continue;
+                };
+                let way_m: f64 = way.windows(2).map(|leg| leg[0].distance(leg[1])).sum();
+                let told = format!("{seed}: {way:?} {way_m} {length_m} {bends}");
+                // rounding of sums
+                assert!(
+                    way_m > length_m - 1e-9 && way_m <= length_m + 1.0 && way.len() - 2 <= bends,
+                    "{told}"
+                );
+                bent += u32::from(way.len() > 2);
+                alike += u32::from(way.len() > 2 && way.len() - 2 == bends);
+                more += u32::from(way.len() - 2 < bends);
+            }
+        }
+        assert!(bent > 400 && 2 * alike > bent && more > 20 && shut > 20, "{bent} {alike} {more} {shut}");
     }
 }

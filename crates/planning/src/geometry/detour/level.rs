@@ -4,6 +4,7 @@ use crate::geometry::detour::lines::{Line, Lines};
 use crate::geometry::detour::slim::{SlimSide, slim};
 use crate::geometry::detour::{PASSED_M, Ring, TOUCHED_M};
 use glam::DVec2;
+use std::f64::consts::PI;
 use std::sync::OnceLock;
 
 /// Corners that turn by more are passed at two places instead of one far out: by 120°.
@@ -105,6 +106,11 @@ impl Bend {
         let sides: Vec<SlimSide> =
             sides.map(|(from_m, to_m)| SlimSide { from_m, to_m, room_m: 0.0 }).collect();
         bends_about(&sides)
+    }
+
+    /// By how much a way that follows what is gone round turns here at most.
+    pub(super) fn turns_rad(&self) -> f64 {
+        self.along.map_or(PI, |[before, after]| (-before).angle_to(after).abs())
     }
 
     /// Whether a way in a direction goes past here along what is gone round: it lies all on one side, but for a hair.

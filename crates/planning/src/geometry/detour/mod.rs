@@ -6,7 +6,7 @@ mod lines;
 mod search;
 mod slim;
 
-pub(crate) use self::homeward::Homeward;
+pub(crate) use self::homeward::{Homeward, NearlyShortest};
 use self::level::Level;
 use self::lines::{Line, Lines};
 use self::search::{Found, Search};
@@ -88,9 +88,9 @@ impl Block {
         Block { bends: level::Bend::about(&ring.corners_m), ring }
     }
 
-    /// The ring that it was made of.
-    pub(crate) fn ring_m(&self) -> &[DVec2] {
-        &self.ring.corners_m
+    /// By how much a way along it turns at a corner at most.
+    pub(crate) fn sharpest_rad(&self) -> f64 {
+        self.bends.iter().map(|bend| bend.turns_rad()).fold(0.0, f64::max)
     }
 }
 

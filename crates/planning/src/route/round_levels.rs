@@ -1,0 +1,209 @@
+//! The ways to one place round all that stands in the way at a level: what a way round is in the end, whatever was tried
+//! before.
+
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND};
+use super::bounded::WayBound;
+use crate::geometry::detour::{Block, NearlyShortest};
+use crate::ground::{Obstacle, SiteOutline};
+use crate::scenario::Terrain;
+use glam::{DVec2, DVec3};
+use std::sync::OnceLock;
+
+/// Most corners of all that stands, grown: with more of them it takes longer to find the ways than they save.
+const MOST_CORNERS: usize = 400;
+
+/// Ways pass corners a little outside; room for that on the whole way: a centimetre for each radian that it turns.
+const PASSED_M: f64 = 1.0;
+
+/// A place is nearer than the clearance where it is so by more than rounding.
+const ROUNDING_M: f64 = 1e-9;
+
+/// The ways to one place, level by level: between two heights at which something begins or ends to be in the way it is the
+/// same that is gone round.
+#[derive(Debug)]
+pub(crate) struct RoundLevels {
+    to: DVec2,
+    /// Of each obstacle with the clearance round it.
+    blocks: Vec<Block>,
+    /// Those heights, ascending.
+    changes_z_m: Vec<f64>,
+    /// Below the first of them, between them, and above the last; found when they are asked for.
+    levels: Vec<OnceLock<RoundLevel>>,
+}
+
+/// What is gone round between two heights.
+#[derive(Debug)]
+struct RoundLevel {
+    /// Indices of the obstacles with the whole clearance round them.
+    whole: Vec<usize>,
+    /// Of those that hang so little higher that less of it is kept from them.
+    hanging: Vec<usize>,
+    ways: NearlyShortest,
+    /// By how much a way turns at a corner at most.
+    corner_rad: f64,
+}
+
+/// The ways round at one level from one place, seen from above.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct RoundFrom {
+    /// None of them is longer.
+    longest_m: f64,
+    bends: usize,
+    turned_rad: f64,
+}
+
+impl RoundLevels {
+    /// Nothing among keep-outs, where too much stands, or where the place itself is nearer to something than the clearance.
+    pub(crate) fn new(airspace: &Airspace<'_>, to: DVec2) -> Option<Self> {
+        let (site, clearance_m) = (airspace.site, airspace.clearance_m);
+        let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
+        if !site.fences.is_empty() || corners > MOST_CORNERS || !airspace.is_clear(to) {
+            return None;
+        }
+        let changes = |solid: &Obstacle| {
+            [solid.bottom_z_m - clearance_m, solid.bottom_z_m, airspace.passed_over_z_m(solid)]
+        };
+        let changes = site.obstacles.iter().flat_map(changes);
+        let mut changes_z_m: Vec<f64> = changes.filter(|z_m| z_m.is_finite()).collect();
+        changes_z_m.sort_by(f64::total_cmp);
+        changes_z_m.dedup();
+        let blocks = (0..site.obstacles.len()).map(|k| Block::new(&airspace.grown_whole(k))).collect();
+        let levels = (0..=changes_z_m.len()).map(|_| OnceLock::new()).collect();
+        Some(RoundLevels { to, blocks, changes_z_m, levels })
+    }
+
+    /// Memory that they take at most, about.
+    pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
+        let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
+        if corners > MOST_CORNERS { 0 } else { 150 * corners * (3 * site.obstacles.len() + 1) }
+    }
+
+    /// The level that a height belongs to.
+    pub(crate) fn level_at(&self, z_m: f64) -> usize {
+        self.changes_z_m.partition_point(|change_z_m| *change_z_m <= z_m)
+    }
+
+    /// The ways at a level from a place; nothing where there are none, or where it is not plain what bounds them. `airspace`
+    /// is the one that they were made with.
+    ///
+    /// # References
+    /// Derived: a way that is taken at a level enters nothing there, so it is the shortest round all that stands in the way at
+    /// it: what it was found to go round is a part of that, and a shortest way round more is none the shorter. But for how
+    /// far outside corners are passed: so it is among those that are hardly longer than the shortest.
+    pub(crate) fn from(&self, airspace: &Airspace<'_>, from: DVec2, level: usize) -> Option<RoundFrom> {
+        if !airspace.is_clear(from) {
+            return None;
+        }
+        let RoundLevel { whole, hanging, ways, corner_rad } =
+            self.levels[level].get_or_init(|| self.level(airspace, level));
+        let blocks: Vec<&Block> = whole.iter().map(|k| &self.blocks[*k]).collect();
+        let (length_m, bends) = ways.from(from, &blocks)?;
+        let longest_m = length_m + PASSED_M;
+        let is_reached =
+            |k: &usize| airspace.reaches(&airspace.site.obstacles[*k], (from, self.to), longest_m);
+        let turned_rad = bends as f64 * corner_rad;
+        (!hanging.iter().any(is_reached)).then_some(RoundFrom { longest_m, bends, turned_rad })
+    }
+
+    fn level(&self, airspace: &Airspace<'_>, level: usize) -> RoundLevel {
+        let z_m = level.checked_sub(1).map_or(f64::NEG_INFINITY, |below| self.changes_z_m[below]);
+        let (mut whole, mut hanging) = (Vec::new(), Vec::new());
+        for (k, solid) in airspace.site.obstacles.iter().enumerate() {
+            if z_m >= airspace.passed_over_z_m(solid) {
+                continue;
+            } else if z_m >= solid.bottom_z_m {
+                whole.push(k);
+            } else if z_m >= solid.bottom_z_m - airspace.clearance_m {
+                hanging.push(k);
+            }
+        }
+        let blocks: Vec<&Block> = whole.iter().map(|k| &self.blocks[*k]).collect();
+        let corner_rad = blocks.iter().map(|block| block.sharpest_rad()).fold(0.0, f64::max);
+        RoundLevel { ways: NearlyShortest::new(self.to, &blocks, PASSED_M), whole, hanging, corner_rad }
+    }
+}
+
+impl RoundFrom {
+    /// What bounds the ways of both levels.
+    fn or(self, other: RoundFrom) -> Self {
+        RoundFrom {
+            longest_m: self.longest_m.max(other.longest_m),
+            bends: self.bends.max(other.bends),
+            turned_rad: self.turned_rad.max(other.turned_rad),
+        }
+    }
+}
+
+impl Airspace<'_> {
+    /// Bounds on the way between two places that are free and open: on one that goes round, and on one that goes over.
+    /// `round_at` has the ways round from the one to the other at a level of `levels`.
+    ///
+    /// # References
+    /// Derived: a way round is level no higher than the clearance above the highest ground in its reach, and takes the ways
+    /// of the levels up to there. One over is straight. It is taken where it costs no more than some that was tried round; or
+    /// where more stands in reach than is gone round: each solid in reach is met once and passed over once, and after either
+    /// the level rises once.
+    pub(crate) fn bounds_by_levels(
+        &self,
+        levels: &RoundLevels,
+        (from, to): (DVec3, DVec3),
+        mut round_at: impl FnMut(usize) -> Option<RoundFrom>,
+    ) -> Option<[WayBound; 2]> {
+        let (line, lowest_z_m) = ((from.truncate(), to.truncate()), from.z.max(to.z));
+        let mut last = levels.level_at(lowest_z_m);
+        let mut round = round_at(last)?;
+        let (ground_z_m, top_z_m) = loop {
+            let ground_z_m = highest_in_reach_m(&self.site.terrain, line, round.longest_m);
+            let top_z_m = lowest_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
+            let up_to = levels.level_at(top_z_m);
+            if up_to <= last {
+                break (ground_z_m, top_z_m);
+            }
+            for level in last + 1..=up_to {
+                round = round.or(round_at(level)?);
+            }
+            last = up_to;
+        };
+        let RoundFrom { longest_m, bends, turned_rad } = round;
+        let (straight_m, ends_z_m) = (line.0.distance(line.1), from.z + to.z);
+        let over_all_z_m = ground_z_m.max(self.site.highest_z_m).max(lowest_z_m) + self.clearance_m + LEVEL_M;
+        let tried_m = longest_m + CLIMB_COST * (2.0 * top_z_m - ends_z_m);
+        let as_dear_z_m = f64::midpoint((tried_m - straight_m) / CLIMB_COST, ends_z_m);
+        let in_reach = |solid: &&Obstacle| {
+            lowest_z_m < self.passed_over_z_m(solid) && self.reaches(solid, line, longest_m)
+        };
+        let is_gone_round = self.site.obstacles.iter().filter(in_reach).count() < MOST_ROUND;
+        let over_z_m = if is_gone_round { over_all_z_m.min(as_dear_z_m) } else { over_all_z_m };
+        let over_z_m = over_z_m.max(lowest_z_m) + LEVEL_M;
+        let as_dear_m = straight_m + 2.0 * CLIMB_COST * (over_z_m - lowest_z_m);
+        let level_m = longest_m.min(as_dear_m.max(straight_m + LEVEL_M));
+        let over =
+            WayBound { level_m: straight_m + LEVEL_M, top_z_m: over_z_m, level_legs: 1, turned_rad: 0.0 };
+        Some([WayBound { level_m, top_z_m, level_legs: bends + 1, turned_rad }, over])
+    }
+
+    /// Whether some way between two places, no longer than that, comes to an obstacle with the clearance round it.
+    fn reaches(&self, obstacle: &Obstacle, ends: (DVec2, DVec2), most_m: f64) -> bool {
+        !obstacle.growth().out_of_reach(ends, self.clearance_m, most_m)
+    }
+
+    /// Whether a place, seen from above, is nowhere nearer to something than the clearance.
+    fn is_clear(&self, at: DVec2) -> bool {
+        self.site.obstacles.iter().map(Obstacle::growth).all(|growth| {
+            growth.surely_clear_of((at, at), self.clearance_m)
+                || growth.room_m(at, self.clearance_m) >= self.clearance_m - ROUNDING_M
+        })
+    }
+}
+
+/// No less than the ground below any way between two places that is no longer than that: no place of it is farther than half
+/// of that from the middle between them.
+fn highest_in_reach_m(terrain: &Terrain, (from, to): (DVec2, DVec2), most_m: f64) -> f64 {
+    match terrain {
+        Terrain::Plane { slope_east, slope_north, .. } => {
+            let slope = DVec2::new(*slope_east, *slope_north).length();
+            terrain.height_m(from.midpoint(to)) + slope * most_m / 2.0
+        }
+        Terrain::Grid(_) => terrain.ceiling_m(),
+    }
+}
