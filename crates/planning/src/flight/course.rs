@@ -81,7 +81,9 @@ type Lazy<T> = OnceLock<Option<T>>;
 struct WayHome {
     /// Whether it is plain what bounds it.
     is_plain: OnceLock<bool>,
-    /// By what is in the way at its level, where that is known: of a way round and of one over.
+    /// Of a way round and of one over, by how ways bend at its level wherever they begin, where that is known.
+    anywhere: OnceLock<Option<[Most; 2]>>,
+    /// The same by how they bend from there.
     by_levels: OnceLock<Option<[Most; 2]>>,
     near: OnceLock<Most>,
     found: Lazy<Way>,
@@ -206,20 +208,34 @@ impl<'p> FlightCourse<'p> {
             *way.is_plain.get_or_init(find)
         };
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        if way.by_levels.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends)))
-        {
+        let is_new = way.anywhere.get().is_none();
+        if is_new && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
             return is_plain();
         }
+        // each bound is nearer as a rule than the one before, and takes longer to find
+        let anywhere = || Some(self.bounds_anywhere(from_m, home)?.map(|bound| most(&bound)));
         let by_levels = || Some(self.bounds_by_levels(from_m, home)?.map(|bound| most(&bound)));
-        is_plain() && {
-            let by_levels = way.by_levels.get_or_init(by_levels).as_ref();
-            let near = || way.near.get_or_init(|| most(&airspace.way_bound(from_m, home_m, &self.bends)));
-            by_levels.map_or_else(|| holds(near()), |either| either.iter().all(&holds))
-        }
+        let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
+        let hold = |either: &[Most; 2]| either.iter().all(&holds);
+        is_plain()
+            && (way.anywhere.get_or_init(anywhere).as_ref().is_some_and(hold)
+                || match way.by_levels.get_or_init(by_levels) {
+                    Some(either) => hold(either),
+                    None => holds(way.near.get_or_init(near)),
+                })
     }
 
-    /// What bounds the way from a place to a take-off point, by the ways round at the levels it may be flown at: of places over
-    /// each other many have the same ones.
+    /// What bounds the way from a place to a take-off point, by the ways round at the levels it may be flown at, wherever they
+    /// begin.
+    fn bounds_anywhere(&self, from_m: DVec3, home: usize) -> Option<[WayBound; 2]> {
+        let (airspace, Home { at_m, ways, .. }) = (&self.airspace, &self.homes[home]);
+        let levels = ways.levels(airspace, at_m.truncate())?;
+        let round_at = |level| levels.from_anywhere(airspace, level);
+        airspace.is_clear(from_m.truncate()).then_some(())?;
+        airspace.bounds_by_levels(levels, (from_m, *at_m), round_at)
+    }
+
+    /// The same by those from there: of places over each other many have the same ones.
     fn bounds_by_levels(&self, from_m: DVec3, home: usize) -> Option<[WayBound; 2]> {
         let (airspace, from) = (&self.airspace, from_m.truncate());
         let Home { at_m, ways, .. } = &self.homes[home];

@@ -178,7 +178,7 @@ mod tests {
                 for most in [&unseen(&bounds.widest), &unseen(&bounds.near), way.most()] {
                     assert!(cost.energy_j <= most_j(most), "{seed} {k}: {} {most:?}", cost.energy_j);
                 }
-                if let Some(either) = bounds.by_levels {
+                for either in bounds.by_levels {
                     let most_j = either.iter().map(|bound| most_j(&unseen(bound))).fold(0.0, f64::max);
                     assert!(cost.energy_j <= most_j, "{seed} {k}: {} {most_j} {either:?}", cost.energy_j);
                     by_levels += 1;

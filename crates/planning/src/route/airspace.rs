@@ -15,7 +15,7 @@ use glam::{DVec2, DVec3, FloatExt};
 pub(super) const CLIMB_COST: f64 = 3.0;
 
 /// Ends keep this share of the room they have: a way from a place near a wall may be as near as that place.
-const ROOM_KEPT: f64 = 0.999;
+pub(super) const ROOM_KEPT: f64 = 0.999;
 
 /// Distance between the places beside a deck that are tried for the way out from below it.
 const BESIDE_STEP_M: f64 = 5.0;
@@ -380,7 +380,7 @@ impl Airspace<'_> {
 }
 
 /// By how much an outline is grown at a level so far below it that so much room is kept.
-fn grown_m(kept_m: f64, below_m: f64) -> f64 {
+pub(super) fn grown_m(kept_m: f64, below_m: f64) -> f64 {
     (kept_m * kept_m - below_m * below_m).max(0.0).sqrt()
 }
 

@@ -10,7 +10,7 @@ use std::f64::consts::{PI, TAU};
 const PASSED_M: f64 = 0.1;
 
 /// A way that is gone on with may be so much longer than the one taken until all that it goes round is known.
-const GONE_ON_M: f64 = 1.0;
+pub(super) const GONE_ON_M: f64 = 1.0;
 
 /// What [`Airspace::way`] between two places, which there is, does not exceed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,7 +78,7 @@ impl<'a> Airspace<'a> {
     }
 
     /// No less than the ground below a straight line.
-    fn ground_over_m(&self, (from, to): (DVec2, DVec2)) -> f64 {
+    pub(super) fn ground_over_m(&self, (from, to): (DVec2, DVec2)) -> f64 {
         match &self.site.terrain {
             plane @ Terrain::Plane { .. } => plane.height_m(from).max(plane.height_m(to)),
             grid @ Terrain::Grid(_) => grid.ceiling_m(),
@@ -266,17 +266,21 @@ pub(crate) mod tests {
     pub(crate) struct Bounds {
         pub(crate) widest: WayBound,
         pub(crate) near: WayBound,
-        /// By levels, where they tell.
-        pub(crate) by_levels: Option<[WayBound; 2]>,
+        /// By levels, where they tell: the widest first.
+        pub(crate) by_levels: Vec<[WayBound; 2]>,
     }
 
     /// The bounds on a way, where there are any.
     pub(crate) fn bounds(airspace: &Airspace<'_>, from: DVec3, to: DVec3) -> Option<Bounds> {
         let plain = airspace.is_free(from) && airspace.is_free(to) && airspace.is_open(from, to);
         let by_levels = || {
-            let levels = RoundLevels::new(airspace, to.truncate())?;
-            let round_at = |level| levels.from(airspace, from.truncate(), level);
-            airspace.bounds_by_levels(&levels, (from, to), round_at)
+            let at = from.truncate();
+            let Some(levels) = RoundLevels::new(airspace, to.truncate()) else { return Vec::new() };
+            let anywhere = |level| airspace.is_clear(at).then(|| levels.from_anywhere(airspace, level))?;
+            let anywhere = airspace.bounds_by_levels(&levels, (from, to), anywhere);
+            let by_levels =
+                airspace.bounds_by_levels(&levels, (from, to), |level| levels.from(airspace, at, level));
+            anywhere.into_iter().chain(by_levels).collect()
         };
         let bends = airspace.bends();
         plain.then(|| Bounds {
@@ -327,12 +331,12 @@ pub(crate) mod tests {
                         && way.iter().all(|p| p.z <= bound.top_z_m)
                 };
                 assert!(is_held(near), "{told}");
-                assert!(by_levels.is_none_or(|either| either.iter().any(is_held)), "{told}");
+                assert!(by_levels.iter().all(|either| either.iter().any(is_held)), "{told}");
                 bounded += 1;
                 round += u32::from(level.len() > 2);
                 over += u32::from(way.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
                 tight += u32::from(near.level_legs == 1);
-                if let Some([round, _]) = by_levels {
+                if let Some([round, _]) = by_levels.last() {
                     told_by_levels += 1;
                     fewer += u32::from(2 * round.level_legs < near.level_legs);
                     exact += u32::from(round.level_legs == level.len());

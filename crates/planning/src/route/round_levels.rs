@@ -1,9 +1,9 @@
 //! The ways to one place round all that stands in the way at a level: what a way round is in the end, whatever was tried
 //! before.
 
-use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND};
-use super::bounded::WayBound;
-use crate::geometry::detour::{Block, NearlyShortest};
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND, ROOM_KEPT, grown_m};
+use super::bounded::{GONE_ON_M, WayBound};
+use crate::geometry::detour::{Block, LooseRing, NearlyShortest, most_bends};
 use crate::ground::{Obstacle, SiteOutline};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
@@ -14,6 +14,10 @@ const MOST_CORNERS: usize = 400;
 
 /// Ways pass corners a little outside; room for that on the whole way: a centimetre for each radian that it turns.
 const PASSED_M: f64 = 1.0;
+
+/// What hangs higher is grown the more the nearer it is to the level: between these shares of the clearance it is looked at as
+/// one.
+const GROWN_RATIOS: [f64; 3] = [0.5, 0.75, 0.9];
 
 /// A place is nearer than the clearance where it is so by more than rounding.
 const ROUNDING_M: f64 = 1e-9;
@@ -36,11 +40,14 @@ pub(crate) struct RoundLevels {
 struct RoundLevel {
     /// Indices of the obstacles with the whole clearance round them.
     whole: Vec<usize>,
-    /// Of those that hang so little higher that less of it is kept from them.
-    hanging: Vec<usize>,
-    ways: NearlyShortest,
+    /// Of those that hang so little higher that less is kept from them; with how much at least and at most.
+    hanging: Vec<(usize, [f64; 2])>,
     /// By how much a way turns at a corner at most.
     corner_rad: f64,
+    /// Of those with the whole clearance; found when they are asked for.
+    ways: OnceLock<NearlyShortest>,
+    /// How often a way bends wherever it begins, where that is plain; found when it is asked for.
+    most_bends: OnceLock<Option<usize>>,
 }
 
 /// The ways round at one level from one place, seen from above.
@@ -61,7 +68,10 @@ impl RoundLevels {
             return None;
         }
         let changes = |solid: &Obstacle| {
-            [solid.bottom_z_m - clearance_m, solid.bottom_z_m, airspace.passed_over_z_m(solid)]
+            let hangs_z_m = [clearance_m, 0.0].map(|below_m| solid.bottom_z_m - below_m);
+            let parts = GROWN_RATIOS.map(|ratio: f64| (1.0 - ratio * ratio).sqrt() * clearance_m);
+            let parts_z_m = parts.map(|below_m| solid.bottom_z_m - below_m);
+            hangs_z_m.into_iter().chain(parts_z_m).chain([airspace.passed_over_z_m(solid)])
         };
         let changes = site.obstacles.iter().flat_map(changes);
         let mut changes_z_m: Vec<f64> = changes.filter(|z_m| z_m.is_finite()).collect();
@@ -75,7 +85,7 @@ impl RoundLevels {
     /// Memory that they take at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
         let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        if corners > MOST_CORNERS { 0 } else { 150 * corners * (3 * site.obstacles.len() + 1) }
+        if corners > MOST_CORNERS { 0 } else { 150 * corners * (6 * site.obstacles.len() + 1) }
     }
 
     /// The level that a height belongs to.
@@ -94,32 +104,66 @@ impl RoundLevels {
         if !airspace.is_clear(from) {
             return None;
         }
-        let RoundLevel { whole, hanging, ways, corner_rad } =
-            self.levels[level].get_or_init(|| self.level(airspace, level));
-        let blocks: Vec<&Block> = whole.iter().map(|k| &self.blocks[*k]).collect();
+        let level = self.level(airspace, level);
+        let blocks = self.whole(level);
+        let ways = level.ways.get_or_init(|| self.ways(level));
         let (length_m, bends) = ways.from(from, &blocks)?;
         let longest_m = length_m + PASSED_M;
-        let is_reached =
-            |k: &usize| airspace.reaches(&airspace.site.obstacles[*k], (from, self.to), longest_m);
-        let turned_rad = bends as f64 * corner_rad;
-        (!hanging.iter().any(is_reached)).then_some(RoundFrom { longest_m, bends, turned_rad })
+        let is_reached = |k: usize| airspace.reaches(&airspace.site.obstacles[k], (from, self.to), longest_m);
+        let turned_rad = bends as f64 * level.corner_rad;
+        let is_reached = level.hanging.iter().any(|(k, _)| is_reached(*k));
+        (!is_reached).then_some(RoundFrom { longest_m, bends, turned_rad })
     }
 
-    fn level(&self, airspace: &Airspace<'_>, level: usize) -> RoundLevel {
-        let z_m = level.checked_sub(1).map_or(f64::NEG_INFINITY, |below| self.changes_z_m[below]);
-        let (mut whole, mut hanging) = (Vec::new(), Vec::new());
-        for (k, solid) in airspace.site.obstacles.iter().enumerate() {
-            if z_m >= airspace.passed_over_z_m(solid) {
-                continue;
-            } else if z_m >= solid.bottom_z_m {
-                whole.push(k);
-            } else if z_m >= solid.bottom_z_m - airspace.clearance_m {
-                hanging.push(k);
+    /// The same from wherever nothing is nearer than the clearance.
+    pub(crate) fn from_anywhere(&self, airspace: &Airspace<'_>, level: usize) -> Option<RoundFrom> {
+        let level = self.level(airspace, level);
+        let bends = (*level.most_bends.get_or_init(|| self.most_bends(airspace, level)))?;
+        let turned_rad = bends as f64 * level.corner_rad;
+        Some(RoundFrom { longest_m: f64::INFINITY, bends, turned_rad })
+    }
+
+    fn level(&self, airspace: &Airspace<'_>, level: usize) -> &RoundLevel {
+        self.levels[level].get_or_init(|| {
+            let from_z_m = level.checked_sub(1).map_or(f64::NEG_INFINITY, |below| self.changes_z_m[below]);
+            let to_z_m = self.changes_z_m.get(level).copied().unwrap_or(f64::INFINITY);
+            let (mut whole, mut hanging) = (Vec::new(), Vec::new());
+            for (k, solid) in airspace.site.obstacles.iter().enumerate() {
+                let grown_m =
+                    |z_m: f64| grown_m(ROOM_KEPT * airspace.clearance_m, (solid.bottom_z_m - z_m).max(0.0));
+                if from_z_m >= airspace.passed_over_z_m(solid) {
+                    continue;
+                } else if from_z_m >= solid.bottom_z_m {
+                    whole.push(k);
+                } else if from_z_m >= solid.bottom_z_m - airspace.clearance_m {
+                    hanging.push((k, [from_z_m, to_z_m].map(grown_m)));
+                }
             }
+            let all = whole.iter().chain(hanging.iter().map(|(k, _)| k));
+            let corner_rad = all.map(|k| self.blocks[*k].sharpest_rad()).fold(0.0, f64::max);
+            RoundLevel { whole, hanging, corner_rad, ways: OnceLock::new(), most_bends: OnceLock::new() }
+        })
+    }
+
+    fn whole(&self, level: &RoundLevel) -> Vec<&Block> {
+        level.whole.iter().map(|k| &self.blocks[*k]).collect()
+    }
+
+    fn ways(&self, level: &RoundLevel) -> NearlyShortest {
+        NearlyShortest::new(self.to, &self.whole(level), PASSED_M)
+    }
+
+    fn most_bends(&self, airspace: &Airspace<'_>, level: &RoundLevel) -> Option<usize> {
+        if level.hanging.is_empty() {
+            return level.ways.get_or_init(|| self.ways(level)).most_bends();
         }
-        let blocks: Vec<&Block> = whole.iter().map(|k| &self.blocks[*k]).collect();
-        let corner_rad = blocks.iter().map(|block| block.sharpest_rad()).fold(0.0, f64::max);
-        RoundLevel { ways: NearlyShortest::new(self.to, &blocks, PASSED_M), whole, hanging, corner_rad }
+        let loose = |(k, [least_m, most_m]): &(usize, [f64; 2])| {
+            let growth = airspace.site.obstacles[*k].growth();
+            let grown = |by_m: f64| Block::new(&growth.by(by_m));
+            LooseRing::new(grown(*most_m), &grown(most_m / 2.0), 2.0 * (most_m - least_m) / most_m)
+        };
+        let loose: Vec<LooseRing> = level.hanging.iter().map(loose).collect();
+        most_bends(self.to, &self.whole(level), &loose, PASSED_M)
     }
 }
 
@@ -139,8 +183,8 @@ impl Airspace<'_> {
     /// `round_at` has the ways round from the one to the other at a level of `levels`.
     ///
     /// # References
-    /// Derived: a way round is level no higher than the clearance above the highest ground in its reach, and takes the ways
-    /// of the levels up to there. One over is straight. It is taken where it costs no more than some that was tried round; or
+    /// Derived: no way is tried that costs more than the one over everything. A way round is level no higher than the clearance
+    /// above the highest ground in its reach, and takes the ways of the levels up to there. One over is straight. It is taken where it costs no more than some that was tried round; or
     /// where more stands in reach than is gone round: each solid in reach is met once and passed over once, and after either
     /// the level rises once.
     pub(crate) fn bounds_by_levels(
@@ -150,23 +194,27 @@ impl Airspace<'_> {
         mut round_at: impl FnMut(usize) -> Option<RoundFrom>,
     ) -> Option<[WayBound; 2]> {
         let (line, lowest_z_m) = ((from.truncate(), to.truncate()), from.z.max(to.z));
+        let (straight_m, ends_z_m) = (line.0.distance(line.1), from.z + to.z);
+        let below_all_z_m =
+            self.ground_over_m(line).max(self.site.highest_z_m).max(lowest_z_m - self.clearance_m);
+        let over_all_z_m = below_all_z_m + self.clearance_m + LEVEL_M;
+        let over_all_m = straight_m + CLIMB_COST * (2.0 * over_all_z_m - ends_z_m);
         let mut last = levels.level_at(lowest_z_m);
         let mut round = round_at(last)?;
-        let (ground_z_m, top_z_m) = loop {
-            let ground_z_m = highest_in_reach_m(&self.site.terrain, line, round.longest_m);
+        let (longest_m, top_z_m) = loop {
+            let longest_m = round.longest_m.min(over_all_m + GONE_ON_M);
+            let ground_z_m = highest_in_reach_m(&self.site.terrain, line, longest_m);
             let top_z_m = lowest_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
             let up_to = levels.level_at(top_z_m);
             if up_to <= last {
-                break (ground_z_m, top_z_m);
+                break (longest_m, top_z_m);
             }
             for level in last + 1..=up_to {
                 round = round.or(round_at(level)?);
             }
             last = up_to;
         };
-        let RoundFrom { longest_m, bends, turned_rad } = round;
-        let (straight_m, ends_z_m) = (line.0.distance(line.1), from.z + to.z);
-        let over_all_z_m = ground_z_m.max(self.site.highest_z_m).max(lowest_z_m) + self.clearance_m + LEVEL_M;
+        let RoundFrom { bends, turned_rad, .. } = round;
         let tried_m = longest_m + CLIMB_COST * (2.0 * top_z_m - ends_z_m);
         let as_dear_z_m = f64::midpoint((tried_m - straight_m) / CLIMB_COST, ends_z_m);
         let in_reach = |solid: &&Obstacle| {
@@ -174,7 +222,7 @@ impl Airspace<'_> {
         };
         let is_gone_round = self.site.obstacles.iter().filter(in_reach).count() < MOST_ROUND;
         let over_z_m = if is_gone_round { over_all_z_m.min(as_dear_z_m) } else { over_all_z_m };
-        let over_z_m = over_z_m.max(lowest_z_m) + LEVEL_M;
+        let over_z_m = over_z_m.max(lowest_z_m);
         let as_dear_m = straight_m + 2.0 * CLIMB_COST * (over_z_m - lowest_z_m);
         let level_m = longest_m.min(as_dear_m.max(straight_m + LEVEL_M));
         let over =
@@ -188,7 +236,7 @@ impl Airspace<'_> {
     }
 
     /// Whether a place, seen from above, is nowhere nearer to something than the clearance.
-    fn is_clear(&self, at: DVec2) -> bool {
+    pub(crate) fn is_clear(&self, at: DVec2) -> bool {
         self.site.obstacles.iter().map(Obstacle::growth).all(|growth| {
             growth.surely_clear_of((at, at), self.clearance_m)
                 || growth.room_m(at, self.clearance_m) >= self.clearance_m - ROUNDING_M

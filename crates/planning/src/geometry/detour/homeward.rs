@@ -93,6 +93,11 @@ impl Homeward {
         Some(way)
     }
 
+    /// The length of the shortest way to the goal from one of the places beside the blocks' corners.
+    pub(super) fn left_m(&self, from: DVec2) -> Option<f64> {
+        self.places.iter().find(|place| place.bend.at_m == from).map(|place| place.left_m)
+    }
+
     /// The length of the shortest way from a place, and the place that it leads to first.
     fn first(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<(f64, usize)> {
         self.steps_from(from, blocks, most_m).next(most_m).map(|step| (step.left_m, step.from))
@@ -200,6 +205,12 @@ impl NearlyShortest {
         NearlyShortest { homeward, spare_m, bends }
     }
 
+    /// How often such ways bend at most, wherever they begin; nothing where it is not told.
+    pub(crate) fn most_bends(&self) -> Option<usize> {
+        let bends = self.bends.iter().flatten().map(|(count, _)| *count).fold(0, usize::max);
+        (bends < MOST_BENDS).then_some(bends)
+    }
+
     /// The length of the shortest way to the goal from a place, and how often those bend at most that are hardly longer;
     /// nothing where there is none, or it is not told. `blocks` are those that it was made with.
     pub(crate) fn from(&self, from: DVec2, blocks: &[&Block]) -> Option<(f64, usize)> {
@@ -272,7 +283,7 @@ mod tests {
     #[test]
     fn ways_found_one_by_one_are_among_the_nearly_shortest() {
         let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
-        let (mut bent, mut alike, mut more, mut shut) = (0, 0, 0, 0);
+        let (mut bent, mut alike, mut more, mut shut, mut untold) = (0, 0, 0, 0, 0);
         for seed in 0..80 {
             let mut drawn = Lots(f64::from(seed) * 0.013 + 0.2);
             let rings = (0..=seed % 9).map(|_| {
@@ -295,11 +306,11 @@ mod tests {
                     }
                 };
                 let told = nearly.from(from, &blocks);
-                assert_eq!(told.is_some(), way.is_some(), "{seed}: {from} {goal}");
-                let Some((way, (length_m, bends))) = way.zip(told) else {
-                    shut += 1;
-                    continue;
-                };
+                assert!(told.is_none() || way.is_some(), "{seed}: {from} {goal}");
+                shut += u32::from(way.is_none());
+                // among corners that nearly touch it is not told
+                untold += u32::from(way.is_some() && told.is_none());
+                let Some((way, (length_m, bends))) = way.zip(told) else { continue };
                 let way_m: f64 = way.windows(2).map(|leg| leg[0].distance(leg[1])).sum();
                 let told = format!("{seed}: {way:?} {way_m} {length_m} {bends}");
                 // rounding of sums
@@ -312,6 +323,7 @@ mod tests {
                 more += u32::from(way.len() - 2 < bends);
             }
         }
-        assert!(bent > 400 && 2 * alike > bent && more > 20 && shut > 20, "{bent} {alike} {more} {shut}");
+        assert!(bent > 400 && 2 * alike > bent && more > 20, "{bent} {alike} {more}");
+        assert!(shut > 20 && 10 * untold < bent, "{shut} {untold}");
     }
 }

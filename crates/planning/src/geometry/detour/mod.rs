@@ -3,12 +3,14 @@
 mod homeward;
 mod level;
 mod lines;
+mod loose;
 mod search;
 mod slim;
 
 pub(crate) use self::homeward::{Homeward, NearlyShortest};
 use self::level::Level;
 use self::lines::{Line, Lines};
+pub(crate) use self::loose::{LooseRing, most_bends};
 use self::search::{Found, Search};
 use crate::geometry::polygon::{contains, merged, sides, signed_area_m2, without};
 use glam::DVec2;
