@@ -221,7 +221,7 @@ impl Airspace<'_> {
             lowest_z_m < self.passed_over_z_m(solid) && self.reaches(solid, line, longest_m)
         };
         let is_gone_round = self.site.obstacles.iter().filter(in_reach).count() < MOST_ROUND;
-        let over_z_m = if is_gone_round { over_all_z_m.min(as_dear_z_m) } else { over_all_z_m };
+        let over_z_m = if is_gone_round { over_all_z_m.min(as_dear_z_m + LEVEL_M) } else { over_all_z_m };
         let over_z_m = over_z_m.max(lowest_z_m);
         let as_dear_m = straight_m + 2.0 * CLIMB_COST * (over_z_m - lowest_z_m);
         let level_m = longest_m.min(as_dear_m.max(straight_m + LEVEL_M));

@@ -28,11 +28,6 @@ impl LooseRing {
     fn places(&self) -> impl Iterator<Item = [DVec2; 2]> + '_ {
         self.most.bends.iter().zip(&self.least_m).map(|(most, least_m)| [most.at_m, *least_m])
     }
-
-    /// By how much a way along it turns at a corner at most.
-    pub(crate) fn sharpest_rad(&self) -> f64 {
-        self.most.sharpest_rad()
-    }
 }
 
 /// Ways that bend more often are not told.
