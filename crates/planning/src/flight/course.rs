@@ -11,7 +11,8 @@ use crate::base::Id;
 use crate::geometry::Pose;
 use crate::ground::SiteOutline;
 use crate::route::{
-    Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, RoundFrom, SAME_PLACE_M, Stop, WayBound, legs_along,
+    Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, RoundFrom, RoundLevels, SAME_PLACE_M, Stop,
+    WayBound, legs_along,
 };
 use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
@@ -79,14 +80,31 @@ type Lazy<T> = OnceLock<Option<T>>;
 /// The way to the take-off point, and what bounds it before it is looked for.
 #[derive(Debug, Default)]
 struct WayHome {
-    /// Whether it is plain what bounds it.
-    is_plain: OnceLock<bool>,
+    begins: OnceLock<Beginning>,
+    bounds: OnceLock<Box<HomeBounds>>,
+    found: Lazy<Way>,
+}
+
+/// What is known of where a way home begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Beginning {
+    /// Nothing is nearer than the clearance, seen from above.
+    Clear,
+    /// It is plain what bounds the way.
+    Plain,
+    /// It is not.
+    Unclear,
+}
+
+/// What bounds a way home, each as a rule nearer than the one before.
+#[derive(Debug)]
+struct HomeBounds {
     /// Of a way round and of one over, by how ways bend at its level wherever they begin, where that is known.
-    anywhere: OnceLock<Option<[Most; 2]>>,
+    anywhere: Option<[Most; 2]>,
     /// The same by how they bend from there.
     by_levels: OnceLock<Option<[Most; 2]>>,
+    /// By what stands about the straight line.
     near: OnceLock<Most>,
-    found: Lazy<Way>,
 }
 
 /// A stop at which a leg may be broken off.
@@ -202,50 +220,71 @@ impl<'p> FlightCourse<'p> {
             return found.as_ref().is_some_and(|way| holds(way.most()));
         }
         let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
-        let is_plain = || {
-            let find =
-                || self.free_homes[home] && airspace.is_free(from_m) && airspace.is_open(from_m, home_m);
-            *way.is_plain.get_or_init(find)
-        };
+        let begins = || *way.begins.get_or_init(|| self.beginning(from_m, home));
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        let is_new = way.anywhere.get().is_none();
+        let is_new = way.bounds.get().is_none();
         if is_new && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
-            return is_plain();
+            return begins() != Beginning::Unclear;
         }
-        // each bound is nearer as a rule than the one before, and takes longer to find
-        let anywhere = || Some(self.bounds_anywhere(from_m, home)?.map(|bound| most(&bound)));
-        let by_levels = || Some(self.bounds_by_levels(from_m, home)?.map(|bound| most(&bound)));
-        let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
-        let hold = |either: &[Most; 2]| either.iter().all(&holds);
-        is_plain()
-            && (way.anywhere.get_or_init(anywhere).as_ref().is_some_and(hold)
-                || match way.by_levels.get_or_init(by_levels) {
-                    Some(either) => hold(either),
-                    None => holds(way.near.get_or_init(near)),
-                })
-    }
-
-    /// What bounds the way from a place to a take-off point, by the ways round at the levels it may be flown at, wherever they
-    /// begin.
-    fn bounds_anywhere(&self, from_m: DVec3, home: usize) -> Option<[WayBound; 2]> {
-        let (airspace, Home { at_m, ways, .. }) = (&self.airspace, &self.homes[home]);
-        let levels = ways.levels(airspace, at_m.truncate())?;
-        let round_at = |level| levels.from_anywhere(airspace, level);
-        airspace.is_clear(from_m.truncate()).then_some(())?;
-        airspace.bounds_by_levels(levels, (from_m, *at_m), round_at)
-    }
-
-    /// The same by those from there: of places over each other many have the same ones.
-    fn bounds_by_levels(&self, from_m: DVec3, home: usize) -> Option<[WayBound; 2]> {
-        let (airspace, from) = (&self.airspace, from_m.truncate());
-        let Home { at_m, ways, .. } = &self.homes[home];
-        let levels = ways.levels(airspace, at_m.truncate())?;
-        let mut rounds = self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
-        let round_at = |level| {
-            let key = (home, from.to_array().map(f64::to_bits), level);
-            *rounds.entry(key).or_insert_with(|| levels.from(airspace, from, level))
+        let is_clear = match begins() {
+            Beginning::Clear => true,
+            Beginning::Plain => false,
+            Beginning::Unclear => return false,
         };
-        airspace.bounds_by_levels(levels, (from_m, *at_m), round_at)
+        let levels = || self.levels(home).filter(|_| is_clear);
+        let anywhere = |levels: &RoundLevels| {
+            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.from_anywhere(airspace, level))
+        };
+        let by_levels = |levels: &RoundLevels| {
+            let round_at = |level| self.round_from(from_m, home, (levels, level));
+            airspace.bounds_by_levels(levels, (from_m, home_m), round_at)
+        };
+        let both = |bounds: [WayBound; 2]| bounds.map(|bound| most(&bound));
+        let hold = |either: &[Most; 2]| either.iter().all(&holds);
+        let bounds = way.bounds.get_or_init(|| {
+            let anywhere = levels().and_then(anywhere).map(both);
+            Box::new(HomeBounds { anywhere, by_levels: OnceLock::new(), near: OnceLock::new() })
+        });
+        bounds.anywhere.as_ref().is_some_and(hold)
+            || match bounds.by_levels.get_or_init(|| levels().and_then(by_levels).map(both)) {
+                Some(either) => hold(either),
+                None => {
+                    let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
+                    holds(bounds.near.get_or_init(near))
+                }
+            }
+    }
+
+    fn beginning(&self, from_m: DVec3, home: usize) -> Beginning {
+        let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
+        if !self.free_homes[home] || !airspace.is_open(from_m, home_m) {
+            Beginning::Unclear
+        } else if airspace.is_clear(from_m.truncate()) {
+            Beginning::Clear
+        } else if airspace.is_free(from_m) {
+            Beginning::Plain
+        } else {
+            Beginning::Unclear
+        }
+    }
+
+    /// The ways to a take-off point level by level, where they are known.
+    fn levels(&self, home: usize) -> Option<&RoundLevels> {
+        let Home { at_m, ways, .. } = &self.homes[home];
+        ways.levels(&self.airspace, at_m.truncate())
+    }
+
+    /// The ways round at a level from a place to a take-off point: of places over each other many have the same ones.
+    fn round_from(
+        &self,
+        from_m: DVec3,
+        home: usize,
+        (levels, level): (&RoundLevels, usize),
+    ) -> Option<RoundFrom> {
+        let from = from_m.truncate();
+        let mut rounds = self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
+        let key = (home, from.to_array().map(f64::to_bits), level);
+        *rounds.entry(key).or_insert_with(|| levels.from(&self.airspace, from, level))
     }
 
     fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {

@@ -275,8 +275,9 @@ pub(crate) mod tests {
         let plain = airspace.is_free(from) && airspace.is_free(to) && airspace.is_open(from, to);
         let by_levels = || {
             let at = from.truncate();
-            let Some(levels) = RoundLevels::new(airspace, to.truncate()) else { return Vec::new() };
-            let anywhere = |level| airspace.is_clear(at).then(|| levels.from_anywhere(airspace, level))?;
+            let levels = RoundLevels::new(airspace, to.truncate()).filter(|_| airspace.is_clear(at));
+            let Some(levels) = levels else { return Vec::new() };
+            let anywhere = |level| levels.from_anywhere(airspace, level);
             let anywhere = airspace.bounds_by_levels(&levels, (from, to), anywhere);
             let by_levels =
                 airspace.bounds_by_levels(&levels, (from, to), |level| levels.from(airspace, at, level));

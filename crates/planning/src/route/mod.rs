@@ -54,5 +54,5 @@ pub use plan::{
 pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;
 pub use refusal::{MOST_EXPOSURES, MOST_STRIPS, PlanError};
-pub(crate) use round_levels::RoundFrom;
+pub(crate) use round_levels::{RoundFrom, RoundLevels};
 pub(crate) use ways_about::WaysAbout;

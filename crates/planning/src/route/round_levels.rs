@@ -4,6 +4,7 @@
 use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND, ROOM_KEPT, grown_m};
 use super::bounded::{GONE_ON_M, WayBound};
 use crate::geometry::detour::{Block, LooseRing, NearlyShortest, most_bends};
+use crate::geometry::growth::GrowingRing;
 use crate::ground::{Obstacle, SiteOutline};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
@@ -18,6 +19,9 @@ const PASSED_M: f64 = 1.0;
 /// What hangs higher is grown the more the nearer it is to the level: between these shares of the clearance it is looked at as
 /// one.
 const GROWN_RATIOS: [f64; 3] = [0.5, 0.75, 0.9];
+
+/// With less of it a place may be inside something and no nearer than that.
+const LEAST_CLEARANCE_M: f64 = 0.1;
 
 /// A place is nearer than the clearance where it is so by more than rounding.
 const ROUNDING_M: f64 = 1e-9;
@@ -93,17 +97,14 @@ impl RoundLevels {
         self.changes_z_m.partition_point(|change_z_m| *change_z_m <= z_m)
     }
 
-    /// The ways at a level from a place; nothing where there are none, or where it is not plain what bounds them. `airspace`
-    /// is the one that they were made with.
+    /// The ways at a level from a place that [`Airspace::is_clear`]; nothing where there are none, or where it is not plain
+    /// what bounds them. `airspace` is the one that they were made with.
     ///
     /// # References
     /// Derived: a way that is taken at a level enters nothing there, so it is the shortest round all that stands in the way at
     /// it: what it was found to go round is a part of that, and a shortest way round more is none the shorter. But for how
     /// far outside corners are passed: so it is among those that are hardly longer than the shortest.
     pub(crate) fn from(&self, airspace: &Airspace<'_>, from: DVec2, level: usize) -> Option<RoundFrom> {
-        if !airspace.is_clear(from) {
-            return None;
-        }
         let level = self.level(airspace, level);
         let blocks = self.whole(level);
         let ways = level.ways.get_or_init(|| self.ways(level));
@@ -115,7 +116,7 @@ impl RoundLevels {
         (!is_reached).then_some(RoundFrom { longest_m, bends, turned_rad })
     }
 
-    /// The same from wherever nothing is nearer than the clearance.
+    /// The same from any such place.
     pub(crate) fn from_anywhere(&self, airspace: &Airspace<'_>, level: usize) -> Option<RoundFrom> {
         let level = self.level(airspace, level);
         let bends = (*level.most_bends.get_or_init(|| self.most_bends(airspace, level)))?;
@@ -235,12 +236,13 @@ impl Airspace<'_> {
         !obstacle.growth().out_of_reach(ends, self.clearance_m, most_m)
     }
 
-    /// Whether a place, seen from above, is nowhere nearer to something than the clearance.
+    /// Whether a place, seen from above, is nowhere nearer to something than the clearance, and that is enough to say so.
     pub(crate) fn is_clear(&self, at: DVec2) -> bool {
-        self.site.obstacles.iter().map(Obstacle::growth).all(|growth| {
+        let is_clear_of = |growth: &GrowingRing| {
             growth.surely_clear_of((at, at), self.clearance_m)
                 || growth.room_m(at, self.clearance_m) >= self.clearance_m - ROUNDING_M
-        })
+        };
+        self.clearance_m >= LEAST_CLEARANCE_M && self.site.obstacles.iter().all(|o| is_clear_of(o.growth()))
     }
 }
 

@@ -143,3 +143,79 @@ fn apart_m([a, b]: [DVec2; 2], [c, d]: [DVec2; 2]) -> f64 {
         && (d - c).perp_dot(a - c) * (d - c).perp_dot(b - c) < 0.0;
     if crosses { 0.0 } else { ends.into_iter().chain(others).fold(f64::INFINITY, f64::min) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::detour::Fences;
+    use crate::geometry::growth::GrowingRing;
+
+    /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
+    struct Lots(f64);
+
+    impl Lots {
+        fn next(&mut self) -> f64 {
+            self.0 = (self.0 * 997.0 + 0.618_033_989).fract();
+            self.0
+        }
+
+        fn place(&mut self) -> DVec2 {
+            DVec2::new(self.next(), self.next()) * 300.0
+        }
+    }
+
+    fn rectangle(middle: DVec2, half: DVec2, turn: DVec2) -> GrowingRing {
+        let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        GrowingRing::of(&corners.map(|corner| middle + turn.rotate(DVec2::from(corner) * half)))
+    }
+
+    /// Derived: round generated rings, one of them long and grown by anything between its bounds, no way that is found by going
+    /// round what the ways before it enter, one by one, bends more often than is told for all of them.
+    #[test]
+    fn no_way_bends_more_often_than_is_told() {
+        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
+        let (mut told, mut along, mut most, mut nearly) = (0, 0, 0, 0);
+        for seed in 0..60 {
+            let mut drawn = Lots(f64::from(seed) * 0.011 + 0.3);
+            let turn = DVec2::from_angle(drawn.next() * 6.3);
+            let long = rectangle(DVec2::splat(150.0), DVec2::new(60.0 + 40.0 * drawn.next(), 8.0), turn);
+            let rings = (0..4 + seed % 6).map(|_| {
+                let half = DVec2::splat(6.0) + drawn.place() / 25.0;
+                Block::new(&rectangle(drawn.place(), half, DVec2::from_angle(drawn.next() * 6.3)).by(8.0))
+            });
+            let fixed: Vec<Block> = rings.collect();
+            let fixed: Vec<&Block> = fixed.iter().collect();
+            let (goal, most_m) = (drawn.place(), 4.0 + 5.0 * drawn.next());
+            let least_m = most_m * [0.0, 0.5, 0.9][seed as usize % 3];
+            let grown = |by_m: f64| Block::new(&long.by(by_m));
+            let share = 2.0 * (most_m - least_m) / most_m;
+            let loose = LooseRing::new(grown(most_m), &grown(most_m / 2.0), share);
+            let Some(bends) = most_bends(goal, &fixed, &[loose], 1.0) else { continue };
+            told += 1;
+            most += bends;
+            for from in [(); 30].map(|()| drawn.place()) {
+                if long.room_m(from, most_m) < most_m {
+                    continue;
+                }
+                let between = grown(least_m.max(1e-3) + (most_m - least_m.max(1e-3)) * drawn.next());
+                let all: Vec<&Block> = fixed.iter().copied().chain([&between]).collect();
+                let mut round: Vec<&Block> = Vec::new();
+                let way = loop {
+                    let Some(way) = fences.way((from, goal), &round, f64::INFINITY) else { break None };
+                    let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
+                    let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
+                    match all.iter().filter(|block| !is_known(block)).find(enters) {
+                        Some(block) => round.push(block),
+                        None => break Some(way),
+                    }
+                };
+                let Some(way) = way else { continue };
+                assert!(way.len() - 2 <= bends, "{seed}: {way:?} {bends}");
+                let is_beside = |at: &DVec2| between.bends.iter().any(|bend| bend.at_m == *at);
+                along += u32::from(way.iter().any(is_beside));
+                nearly += u32::from(way.len() + 1 >= bends);
+            }
+        }
+        assert!(told > 20 && along > 60 && nearly > 20 && most < 25 * told, "{told} {along} {nearly} {most}");
+    }
+}
