@@ -233,7 +233,7 @@ impl<'p> FlightCourse<'p> {
         };
         let levels = || self.levels(home).filter(|_| is_clear);
         let anywhere = |levels: &RoundLevels| {
-            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.from_anywhere(airspace, level))
+            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.anywhere(airspace, level))
         };
         let by_levels = |levels: &RoundLevels| {
             let round_at = |level| self.round_from(from_m, home, (levels, level));
@@ -245,14 +245,13 @@ impl<'p> FlightCourse<'p> {
             let anywhere = levels().and_then(anywhere).map(both);
             Box::new(HomeBounds { anywhere, by_levels: OnceLock::new(), near: OnceLock::new() })
         });
-        bounds.anywhere.as_ref().is_some_and(hold)
-            || match bounds.by_levels.get_or_init(|| levels().and_then(by_levels).map(both)) {
-                Some(either) => hold(either),
-                None => {
-                    let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
-                    holds(bounds.near.get_or_init(near))
-                }
-            }
+        if bounds.anywhere.as_ref().is_some_and(hold) {
+            return true;
+        }
+        if let Some(either) = bounds.by_levels.get_or_init(|| levels().and_then(by_levels).map(both)) {
+            return hold(either);
+        }
+        holds(bounds.near.get_or_init(|| most(&airspace.way_bound(from_m, home_m, &self.bends))))
     }
 
     fn beginning(&self, from_m: DVec3, home: usize) -> Beginning {

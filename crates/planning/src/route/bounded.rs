@@ -277,7 +277,7 @@ pub(crate) mod tests {
             let at = from.truncate();
             let levels = RoundLevels::new(airspace, to.truncate()).filter(|_| airspace.is_clear(at));
             let Some(levels) = levels else { return Vec::new() };
-            let anywhere = |level| levels.from_anywhere(airspace, level);
+            let anywhere = |level| levels.anywhere(airspace, level);
             let anywhere = airspace.bounds_by_levels(&levels, (from, to), anywhere);
             let by_levels =
                 airspace.bounds_by_levels(&levels, (from, to), |level| levels.from(airspace, at, level));

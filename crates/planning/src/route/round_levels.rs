@@ -117,7 +117,7 @@ impl RoundLevels {
     }
 
     /// The same from any such place.
-    pub(crate) fn from_anywhere(&self, airspace: &Airspace<'_>, level: usize) -> Option<RoundFrom> {
+    pub(crate) fn anywhere(&self, airspace: &Airspace<'_>, level: usize) -> Option<RoundFrom> {
         let level = self.level(airspace, level);
         let bends = (*level.most_bends.get_or_init(|| self.most_bends(airspace, level)))?;
         let turned_rad = bends as f64 * level.corner_rad;
@@ -134,7 +134,8 @@ impl RoundLevels {
                     |z_m: f64| grown_m(ROOM_KEPT * airspace.clearance_m, (solid.bottom_z_m - z_m).max(0.0));
                 if from_z_m >= airspace.passed_over_z_m(solid) {
                     continue;
-                } else if from_z_m >= solid.bottom_z_m {
+                }
+                if from_z_m >= solid.bottom_z_m {
                     whole.push(k);
                 } else if from_z_m >= solid.bottom_z_m - airspace.clearance_m {
                     hanging.push((k, [from_z_m, to_z_m].map(grown_m)));

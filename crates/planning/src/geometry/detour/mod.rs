@@ -92,7 +92,7 @@ impl Block {
 
     /// By how much a way along it turns at a corner at most.
     pub(crate) fn sharpest_rad(&self) -> f64 {
-        self.bends.iter().map(|bend| bend.turns_rad()).fold(0.0, f64::max)
+        self.bends.iter().map(level::Bend::turns_rad).fold(0.0, f64::max)
     }
 }
 
