@@ -20,7 +20,7 @@ const PASSED_M: f64 = 1.0;
 /// one.
 const GROWN_RATIOS: [f64; 3] = [0.5, 0.75, 0.9];
 
-/// With less of it a place may be inside something and no nearer than that.
+/// With less of it a place may be inside something and no nearer than that, and corners nearly lie on each other.
 const LEAST_CLEARANCE_M: f64 = 0.1;
 
 /// A place is nearer than the clearance where it is so by more than rounding.
@@ -137,7 +137,7 @@ impl RoundLevels {
                 }
                 if from_z_m >= solid.bottom_z_m {
                     whole.push(k);
-                } else if from_z_m >= solid.bottom_z_m - airspace.clearance_m {
+                } else if grown_m(to_z_m) > 0.0 {
                     hanging.push((k, [from_z_m, to_z_m].map(grown_m)));
                 }
             }
@@ -158,6 +158,9 @@ impl RoundLevels {
     fn most_bends(&self, airspace: &Airspace<'_>, level: &RoundLevel) -> Option<usize> {
         if level.hanging.is_empty() {
             return level.ways.get_or_init(|| self.ways(level)).most_bends();
+        }
+        if level.hanging.iter().any(|(_, [_, most_m])| *most_m < LEAST_CLEARANCE_M) {
+            return None;
         }
         let loose = |(k, [least_m, most_m]): &(usize, [f64; 2])| {
             let growth = airspace.site.obstacles[*k].growth();
@@ -186,9 +189,9 @@ impl Airspace<'_> {
     ///
     /// # References
     /// Derived: no way is tried that costs more than the one over everything. A way round is level no higher than the clearance
-    /// above the highest ground in its reach, and takes the ways of the levels up to there. One over is straight. It is taken where it costs no more than some that was tried round; or
-    /// where more stands in reach than is gone round: each solid in reach is met once and passed over once, and after either
-    /// the level rises once.
+    /// above the highest ground in its reach, and takes the ways of the levels up to there. One over is straight; it is taken
+    /// where it costs no more than some that was tried round, or where more stands in reach than is gone round: each solid in
+    /// reach is met once and passed over once, and after either the level rises once.
     pub(crate) fn bounds_by_levels(
         &self,
         levels: &RoundLevels,
