@@ -22,12 +22,12 @@ pub(super) struct SiteFrames<'a> {
     /// The boxes about what stands, of its footprints that count.
     footprint_bounds: &'a [(DVec2, DVec2)],
     /// Of the ways to look that came last.
-    looks: RefCell<Vec<Look>>,
+    looks: RefCell<Vec<FrameShape>>,
 }
 
 /// What is the same for all frames that look one way: how they lie on a plane 1 m below. A frame grows with the height and
 /// moves with the place.
-struct Look {
+struct FrameShape {
     angles_rad: [f64; 3],
     /// Where a steep enough axis meets that plane.
     foot_m: Option<DVec2>,
@@ -37,12 +37,12 @@ struct Look {
     bounds_m: (DVec2, DVec2),
 }
 
-impl Look {
+impl FrameShape {
     fn new(camera: CameraModel, pose: &Pose) -> Self {
         let posed = PosedCamera::new(camera, &Pose { position_m: DVec3::Z, ..*pose });
         let axis = posed.forward;
         let outline_m = drawn_in(&footprint_m(&posed, 0.0).unwrap_or_default());
-        Look {
+        FrameShape {
             angles_rad: angles_rad(pose),
             foot_m: (pose.tilt_rad <= SURELY_IN_FRAME_RAD).then(|| axis.truncate() / -axis.z),
             bounds_m: bounds(&outline_m),
@@ -73,7 +73,7 @@ impl<'a> SiteFrames<'a> {
             if looks.len() == MOST_LOOKS {
                 looks.clear();
             }
-            looks.push(Look::new(self.camera, pose));
+            looks.push(FrameShape::new(self.camera, pose));
             looks.len() - 1
         });
         let look = &looks[known];
@@ -118,7 +118,7 @@ mod tests {
             let camera = CameraModel::pinhole(width_px, height_px, focal_length_px);
             let position_m = DVec3::new(40.0, -70.0, height_m);
             let pose = Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 };
-            let look = Look::new(camera, &pose);
+            let look = FrameShape::new(camera, &pose);
             let at_place = |m: DVec2| position_m.truncate() + m * height_m;
             let frame: Vec<DVec2> = look.outline_m.iter().map(|corner| at_place(*corner)).collect();
             let there = footprint_m(&PosedCamera::new(camera, &pose), 0.0).expect("above the plane");

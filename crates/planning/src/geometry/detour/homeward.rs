@@ -229,22 +229,40 @@ impl NearlyShortest {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::geometry::detour::Fences;
     use crate::geometry::polygon::hull_m;
 
     /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
-    struct Lots(f64);
+    pub(in crate::geometry::detour) struct Lots(pub(in crate::geometry::detour) f64);
 
     impl Lots {
-        fn next(&mut self) -> f64 {
+        pub(in crate::geometry::detour) fn next(&mut self) -> f64 {
             self.0 = (self.0 * 997.0 + 0.618_033_989).fract();
             self.0
         }
 
-        fn place(&mut self) -> DVec2 {
+        pub(in crate::geometry::detour) fn place(&mut self) -> DVec2 {
             DVec2::new(self.next(), self.next()) * 300.0
+        }
+    }
+
+    /// A way found by going round what the ways before it enter, one by one, of some blocks.
+    pub(in crate::geometry::detour) fn found_one_by_one(
+        ends: (DVec2, DVec2),
+        blocks: &[&Block],
+    ) -> Option<Vec<DVec2>> {
+        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
+        let mut round: Vec<&Block> = Vec::new();
+        loop {
+            let way = fences.way(ends, &round, f64::INFINITY)?;
+            let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
+            let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
+            match blocks.iter().filter(|block| !is_known(block)).find(enters) {
+                Some(block) => round.push(block),
+                None => return Some(way),
+            }
         }
     }
 
@@ -282,7 +300,6 @@ mod tests {
     /// those are.
     #[test]
     fn ways_found_one_by_one_are_among_the_nearly_shortest() {
-        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
         let (mut bent, mut alike, mut more, mut shut, mut untold) = (0, 0, 0, 0, 0);
         for seed in 0..80 {
             let mut drawn = Lots(f64::from(seed) * 0.013 + 0.2);
@@ -295,16 +312,7 @@ mod tests {
             let goal = drawn.place();
             let nearly = NearlyShortest::new(goal, &blocks, 1.0);
             for from in [(); 40].map(|()| drawn.place()) {
-                let mut round: Vec<&Block> = Vec::new();
-                let way = loop {
-                    let Some(way) = fences.way((from, goal), &round, f64::INFINITY) else { break None };
-                    let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
-                    let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
-                    match blocks.iter().filter(|block| !is_known(block)).find(enters) {
-                        Some(block) => round.push(block),
-                        None => break Some(way),
-                    }
-                };
+                let way = found_one_by_one((from, goal), &blocks);
                 let told = nearly.from(from, &blocks);
                 assert!(told.is_none() || way.is_some(), "{seed}: {from} {goal}");
                 shut += u32::from(way.is_none());

@@ -147,22 +147,8 @@ fn apart_m([a, b]: [DVec2; 2], [c, d]: [DVec2; 2]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::detour::Fences;
+    use crate::geometry::detour::homeward::tests::{Lots, found_one_by_one};
     use crate::geometry::growth::GrowingRing;
-
-    /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
-    struct Lots(f64);
-
-    impl Lots {
-        fn next(&mut self) -> f64 {
-            self.0 = (self.0 * 997.0 + 0.618_033_989).fract();
-            self.0
-        }
-
-        fn place(&mut self) -> DVec2 {
-            DVec2::new(self.next(), self.next()) * 300.0
-        }
-    }
 
     fn rectangle(middle: DVec2, half: DVec2, turn: DVec2) -> GrowingRing {
         let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
@@ -173,7 +159,6 @@ mod tests {
     /// round what the ways before it enter, one by one, bends more often than is told for all of them.
     #[test]
     fn no_way_bends_more_often_than_is_told() {
-        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
         let (mut told, mut along, mut most) = (0, 0, 0);
         for seed in 0..60 {
             let mut drawn = Lots(f64::from(seed) * 0.011 + 0.3);
@@ -199,17 +184,7 @@ mod tests {
                 }
                 let between = grown(least_m.max(1e-3) + (most_m - least_m.max(1e-3)) * drawn.next());
                 let all: Vec<&Block> = fixed.iter().copied().chain([&between]).collect();
-                let mut round: Vec<&Block> = Vec::new();
-                let way = loop {
-                    let Some(way) = fences.way((from, goal), &round, f64::INFINITY) else { break None };
-                    let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
-                    let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
-                    match all.iter().filter(|block| !is_known(block)).find(enters) {
-                        Some(block) => round.push(block),
-                        None => break Some(way),
-                    }
-                };
-                let Some(way) = way else { continue };
+                let Some(way) = found_one_by_one((from, goal), &all) else { continue };
                 assert!(way.len() - 2 <= bends, "{seed}: {way:?} {bends}");
                 let is_beside = |at: &DVec2| between.bends.iter().any(|bend| bend.at_m == *at);
                 along += u32::from(way.iter().any(is_beside));
