@@ -18,9 +18,9 @@ use obliquity::theme::Mode;
 use obliquity_exchange::{
     PortfolioRead, is_portfolio, purchase_sentence, read_portfolio, save_scenario, write_portfolio,
 };
-use obliquity_planning::money::{FreedHours, JobSettings, Portfolio};
+use obliquity_planning::money::{FreedHours, JobSettings, Portfolio, PortfolioJob, PortfolioMember};
 use obliquity_planning::purchase::{Flights, FlightsOf};
-use obliquity_planning::{Evaluator, NoWatch, Store};
+use obliquity_planning::{Cancelled, Evaluator, NoWatch, Store, Watch};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -481,4 +481,48 @@ fn lists_stay_sound_whatever_is_done() {
         document.undo();
     }
     assert_eq!(*document.portfolio(), first);
+}
+
+/// Derived: a job more flies what is new and nothing else, and comes to what flying all of it comes to; with nothing new not even a
+/// work that is given up at once is asked. What is not hired flies as its aircraft does.
+#[test]
+fn what_is_known_is_not_flown_anew() {
+    struct GivesUp;
+    impl Watch for GivesUp {
+        fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+            Err(Cancelled)
+        }
+    }
+    let read = small();
+    let mut more = read.portfolio.clone();
+    let copied = PortfolioJob { name: "Again".to_owned(), ..more.jobs[0].clone() };
+    more.jobs.push(copied);
+    let scenarios = [read.scenarios[0].clone(), read.scenarios[0].clone()];
+    let of = FlightsOf::new(&more);
+    let (first, other) = (Store::new(64 << 20), Store::new(64 << 20));
+    let all = Evaluator { store: &first, watch: &NoWatch }.flights(&of, &scenarios).unwrap();
+    let unwilling = Evaluator { store: &other, watch: &GivesUp };
+    assert_eq!(unwilling.flights_after(&of, &scenarios, Some(&FLIGHTS)).unwrap(), all);
+    assert!(unwilling.flights(&of, &scenarios).is_err(), "without what is known it would have to fly");
+    let changed = FlightsOf::new(&Portfolio { settings: JobSettings::EqualHeight, ..more.clone() });
+    assert!(
+        unwilling.flights_after(&changed, &scenarios, Some(&FLIGHTS)).is_err(),
+        "other settings are flown"
+    );
+    let purchase = all.purchase(&more);
+    let mut told = 0;
+    for (fleet, members) in more.fleets.iter().zip(&purchase.members) {
+        for (member, flown) in fleet.members.iter().zip(members) {
+            let PortfolioMember::Aircraft { name, holding } = member else {
+                assert_eq!(*flown, None);
+                continue;
+            };
+            let place = more.aircraft.iter().position(|own| own.aircraft.name == *name).unwrap();
+            if holding.hire_a_day() == 0.0 {
+                assert_eq!(flown, &purchase.flown[place], "{name}");
+                told += 1;
+            }
+        }
+    }
+    assert!(told >= 4, "{told}");
 }
