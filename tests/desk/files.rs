@@ -170,7 +170,7 @@ fn a_wrong_path_stays_to_be_mended() {
     type_path(&mut window, Key::O, &missing);
     assert!(shows(&window, "The file was not opened"));
     let typed = window
-        .get_by_label("Path of the scenario or portfolio (.ron) or log (.csv)")
+        .get_by_label("Path of the scenario, portfolio or lesson (.ron) or log (.csv)")
         .accesskit_node()
         .value();
     assert_eq!(typed.as_deref(), missing.to_str(), "what was typed is still there");

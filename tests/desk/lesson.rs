@@ -421,7 +421,7 @@ fn a_whole_lesson_is_gone_through_with_the_keyboard() {
     assert!(window.query_by_label_contains("guesses were near").is_some());
     nothing_long_began();
     press(&mut window, Key::Escape);
-    assert_eq!(window.state().screen_shown(), Screen::BOARD);
+    assert_eq!(window.state().screen_shown(), Screen::LESSON_STEPS);
     assert!(window.query_by_label_contains("is shut while a lesson asks").is_none(), "it is over");
 }
 

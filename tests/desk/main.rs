@@ -31,6 +31,7 @@ mod generate;
 mod jobs;
 mod layout;
 mod lesson;
+mod lesson_making;
 mod logs;
 mod made_up;
 mod measures;

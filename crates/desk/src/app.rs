@@ -8,6 +8,7 @@ mod export_work;
 mod file_work;
 mod footprint_work;
 mod keep_work;
+mod lesson_work;
 mod log_work;
 mod own_files;
 mod portfolio_work;
@@ -37,6 +38,7 @@ use crate::files;
 use crate::footprints::FootprintQuestion;
 use crate::jobs::{Jobs, Lane};
 use crate::keeping::Keeping;
+use crate::lesson::LessonDocument;
 use crate::logs::LogDocument;
 use crate::long;
 use crate::placing::Placing;
@@ -124,6 +126,7 @@ pub struct App {
     portfolio_keeping: Keeping<Portfolio>,
     /// The same of both logs.
     log_keeping: [Keeping<LogSheet>; 2],
+    lesson_keeping: Keeping<lesson_work::KeptLesson>,
     /// Unsaved work of earlier windows that is still to be asked about.
     left: Vec<Leftover>,
     /// That which is asked about now.
@@ -231,6 +234,7 @@ impl App {
             keeping: Keeping::at(None),
             portfolio_keeping: Keeping::at(None),
             log_keeping: [Keeping::at(None), Keeping::at(None)],
+            lesson_keeping: Keeping::at(None),
             left: Vec::new(),
             recovering: None,
             picture: UnderlayShown::default(),
@@ -522,6 +526,11 @@ impl App {
             Command::Open => self.unless_unsaved(Then::Open, ctx),
             Command::OpenTyped => self.unless_unsaved(Then::OpenTyped, ctx),
             Command::Quit => self.unless_unsaved(Then::Quit, ctx),
+            Command::Save if self.is_on_lesson() => self.save_answers(ctx),
+            Command::Save if self.is_on_lesson_steps() => self.save_lesson(ctx),
+            Command::MakeLesson => self.unless_unsaved(Then::MakeLesson, ctx),
+            Command::SaveHandout => self.pick(Purpose::Handout, ctx),
+            Command::SaveHandoutTyped => self.ask_path(Purpose::Handout, ""),
             Command::Save if self.is_on_portfolio() => self.save_portfolio(ctx),
             Command::Save if self.log_in_hand().is_some() => self.save_log(self.logs.shown(), ctx),
             Command::Save => self.save(ctx),
@@ -540,6 +549,8 @@ impl App {
             Command::PlaceOnEarth => self.turn_to(Screen::SITE),
             Command::RemoveUnderlay => self.put_underlay(None, None, Vec::new()),
             Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
+            Command::Undo if self.is_on_lesson_steps() => self.turn_lesson(LessonDocument::undo),
+            Command::Redo if self.is_on_lesson_steps() => self.turn_lesson(LessonDocument::redo),
             Command::Undo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::undo),
             Command::Redo if self.is_on_portfolio() => self.turn_portfolio(PortfolioDocument::redo),
             Command::Undo if self.log_to_turn().is_some() => self.turn_log(LogDocument::undo),
@@ -625,8 +636,16 @@ impl App {
     /// What is not saved and would go.
     fn unsaved_before(&self, then: &Then) -> Option<UnsavedOf> {
         let (scenario, portfolio) = (self.document.is_changed(), self.is_portfolio_changed());
-        let beside = || portfolio.then_some(UnsavedOf::Portfolio).or(self.changed_log().map(UnsavedOf::Log));
+        let lesson = self.is_lesson_unsaved();
+        let beside = || {
+            let log = || self.changed_log().map(UnsavedOf::Log);
+            let portfolio = portfolio.then_some(UnsavedOf::Portfolio);
+            portfolio.or_else(log).or_else(|| lesson.then_some(UnsavedOf::Lesson))
+        };
         match then {
+            Then::OpenLesson(_) | Then::MakeLesson | Then::Recover(_, UnsavedOf::Lesson) => {
+                lesson.then_some(UnsavedOf::Lesson)
+            }
             Then::OpenPortfolio(_)
             | Then::ExamplePortfolio
             | Then::NewPortfolio
@@ -646,7 +665,8 @@ impl App {
     fn go_on_without(&mut self, of: UnsavedOf, then: Then, ctx: &Context) {
         let logs = LogKind::ALL.into_iter().filter(|kind| self.is_log_changed(*kind)).map(UnsavedOf::Log);
         let portfolio = self.is_portfolio_changed().then_some(UnsavedOf::Portfolio);
-        let order: Vec<UnsavedOf> = portfolio.into_iter().chain(logs).collect();
+        let lesson = self.is_lesson_unsaved().then_some(UnsavedOf::Lesson);
+        let order: Vec<UnsavedOf> = portfolio.into_iter().chain(logs).chain(lesson).collect();
         // of what is asked one after the other, what comes after this
         let at = order.iter().position(|own| *own == of).map_or(0, |at| at + 1);
         match order.get(at).filter(|_| then == Then::Quit) {
@@ -677,6 +697,8 @@ impl App {
             Then::OpenLog(path, kind) => self.open_in_place(path.clone(), &[UnsavedOf::Log(*kind)]),
             Then::ExampleLog(kind) => self.open_example_log(*kind),
             Then::BeginLog(kind) => self.begin_log(*kind),
+            Then::OpenLesson(path) => self.open_in_place(path.clone(), &[UnsavedOf::Lesson]),
+            Then::MakeLesson => self.make_lesson(),
             Then::Recover(path, _) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
@@ -719,6 +741,7 @@ impl App {
                     UnsavedOf::Scenario => self.save(ctx),
                     UnsavedOf::Portfolio => self.save_portfolio(ctx),
                     UnsavedOf::Log(kind) => self.save_log(kind, ctx),
+                    UnsavedOf::Lesson => self.save_all_of_lesson(ctx),
                 }
             }
             DialogAnswer::Boundary(choice) => self.import(&choice),
@@ -748,6 +771,7 @@ impl App {
             UnsavedOf::Scenario => !self.document.is_changed(),
             UnsavedOf::Portfolio => !self.is_portfolio_changed(),
             UnsavedOf::Log(kind) => !self.is_log_changed(kind),
+            UnsavedOf::Lesson => !self.is_lesson_unsaved(),
         };
         if is_saved {
             self.go_on_without(of, then, ctx);

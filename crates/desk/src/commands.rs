@@ -80,6 +80,12 @@ pub enum Command {
     Back,
     /// End the lesson: everything that it hides is revealed.
     EndLesson,
+    /// Make a lesson of the scenario that is open.
+    MakeLesson,
+    /// Choose where to save the lesson's pages to hand out.
+    SaveHandout,
+    /// Type where to save them.
+    SaveHandoutTyped,
     /// Put the strategy to the right in focus.
     FocusNext,
     /// Put the strategy to the left in focus.
@@ -169,6 +175,7 @@ impl Command {
                 | Command::SaveCardPictureTyped
                 | Command::SaveCardPdfTyped
                 | Command::ExportTyped
+                | Command::SaveHandoutTyped
         )
     }
 }
@@ -254,14 +261,14 @@ pub const COMMANDS: &[CommandRow] = &[
         Command::Open,
         "File",
         "Open…",
-        "Choose a scenario or portfolio file",
+        "Choose a scenario, portfolio or lesson file",
         Some(key(Modifiers::COMMAND, Key::O)),
     ),
     row(
         Command::OpenTyped,
         "File",
         "Open by path…",
-        "Type the path of a scenario or portfolio file",
+        "Type the path of a scenario, portfolio or lesson file",
         Some(key(SHIFTED, Key::O)),
     ),
     row(
@@ -415,6 +422,28 @@ pub const COMMANDS: &[CommandRow] = &[
         "Export route and stations by path…",
         "Type the path of a folder for route, stations, regions and samples of the strategy in focus",
         Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::E)),
+    ),
+    row(
+        Command::MakeLesson,
+        "File",
+        "Make a lesson…",
+        "Ask about the open scenario step by step: what is guessed, what is set, what is said",
+        Some(key(Modifiers::COMMAND, Key::F10)),
+    )
+    .first(),
+    row(
+        Command::SaveHandout,
+        "File",
+        "Save hand-out of the lesson…",
+        "Choose where to save its pages: questions, and once it is over each with its answer and working",
+        None,
+    ),
+    row(
+        Command::SaveHandoutTyped,
+        "File",
+        "Save hand-out by path…",
+        "Type where to save its pages: questions, and once it is over each with its answer and working",
+        None,
     ),
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))).first(),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),

@@ -33,6 +33,12 @@ pub enum Purpose {
         /// The place of the kind of job.
         job: Option<usize>,
     },
+    /// Write the lesson.
+    SaveLesson,
+    /// Write what was guessed at the lesson.
+    SaveAnswers,
+    /// Write the lesson as pages to hand out.
+    Handout,
     /// Read a boundary.
     ImportBoundary,
     /// Read terrain.
@@ -81,6 +87,10 @@ pub enum Then {
     ExampleLog(LogKind),
     /// Begin an empty log.
     BeginLog(LogKind),
+    /// Read a lesson from a path that is known.
+    OpenLesson(PathBuf),
+    /// Make a lesson of the scenario that is open.
+    MakeLesson,
     /// Go on with work that was not saved before a sudden end.
     Recover(PathBuf, UnsavedOf),
     /// Close the window.
@@ -96,6 +106,8 @@ pub enum UnsavedOf {
     Portfolio,
     /// A log of jobs.
     Log(LogKind),
+    /// The lesson, or what was guessed at it.
+    Lesson,
 }
 
 /// What coordinates are asked of.
@@ -231,7 +243,7 @@ pub enum DialogAnswer {
 impl Purpose {
     fn title(self) -> &'static str {
         match self {
-            Purpose::Open => "Open a scenario, portfolio or log",
+            Purpose::Open => "Open a scenario, portfolio, lesson or log",
             Purpose::SaveAs => "Save the scenario",
             Purpose::SavePortfolio => "Save the portfolio",
             Purpose::OpenLog => "Open a log of jobs",
@@ -239,6 +251,9 @@ impl Purpose {
             Purpose::Workbook => "Save the case as a workbook",
             Purpose::JobScenario { job: None } => "Add a job: choose its scenario",
             Purpose::JobScenario { job: Some(_) } => "Choose the scenario of the job",
+            Purpose::SaveLesson => "Save the lesson",
+            Purpose::SaveAnswers => "Save the answers",
+            Purpose::Handout => "Save the hand-out",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
             Purpose::ImportUnderlay => "Import a picture to draw over",
@@ -255,8 +270,10 @@ impl Purpose {
 
     fn label(self) -> &'static str {
         match self {
-            Purpose::Open => "Path of the scenario or portfolio (.ron) or log (.csv)",
-            Purpose::SaveAs | Purpose::SavePortfolio => "Path to save to (.ron)",
+            Purpose::Open => "Path of the scenario, portfolio or lesson (.ron) or log (.csv)",
+            Purpose::SaveAs | Purpose::SavePortfolio | Purpose::SaveLesson | Purpose::SaveAnswers => {
+                "Path to save to (.ron)"
+            }
             Purpose::Workbook => "Path to save to (.xlsx)",
             Purpose::JobScenario { .. } => "Path of the scenario file (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
@@ -266,7 +283,7 @@ impl Purpose {
             Purpose::ImportRows { .. } | Purpose::OpenLog => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture | Purpose::Charts(ChartsAs::Png) => "Path to save to (.png)",
-            Purpose::CardPdf => "Path to save to (.pdf)",
+            Purpose::CardPdf | Purpose::Handout => "Path to save to (.pdf)",
             Purpose::Charts(ChartsAs::Svg) => "Path to save to (.svg)",
             Purpose::Charts(ChartsAs::Csv) | Purpose::SaveLog(_) => "Path to save to (.csv)",
             Purpose::Export => "Path of the folder; it is made if it is not there",
@@ -280,9 +297,11 @@ impl Purpose {
             Purpose::SavePortfolio => Some(OutputKind::PORTFOLIO),
             Purpose::SaveLog(_) => Some(OutputKind::LOG),
             Purpose::Workbook => Some(OutputKind::WORKBOOK),
+            Purpose::SaveLesson => Some(OutputKind::LESSON),
+            Purpose::SaveAnswers => Some(OutputKind::ANSWERS),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
-            Purpose::CardPdf => Some(OutputKind::PDF),
+            Purpose::CardPdf | Purpose::Handout => Some(OutputKind::PDF),
             Purpose::Charts(how) => Some(how.kind()),
             Purpose::Open
             | Purpose::JobScenario { .. }
@@ -299,12 +318,12 @@ impl Purpose {
     /// The path with the extension of what is written, where it has none.
     pub fn with_extension(self, path: &Path) -> PathBuf {
         let extension = match self {
-            Purpose::SaveAs | Purpose::SavePortfolio => "ron",
+            Purpose::SaveAs | Purpose::SavePortfolio | Purpose::SaveLesson | Purpose::SaveAnswers => "ron",
             Purpose::SaveLog(_) => "csv",
             Purpose::Workbook => "xlsx",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
-            Purpose::CardPdf => "pdf",
+            Purpose::CardPdf | Purpose::Handout => "pdf",
             Purpose::Charts(how) => how.extension(),
             Purpose::Open
             | Purpose::JobScenario { .. }
@@ -328,6 +347,9 @@ impl Purpose {
             | Purpose::SaveLog(_)
             | Purpose::SavePortfolio
             | Purpose::Workbook
+            | Purpose::SaveLesson
+            | Purpose::SaveAnswers
+            | Purpose::Handout
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -480,6 +502,7 @@ fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
         UnsavedOf::Portfolio => "The portfolio",
         UnsavedOf::Log(LogKind::Processed) => "The log of processed jobs",
         UnsavedOf::Log(LogKind::Flown) => "The log of flown jobs",
+        UnsavedOf::Lesson => "The lesson, or what was guessed at it,",
     };
     heading(ui, &format!("{what} has changes that are not saved"));
     let mut answer = None;
@@ -708,7 +731,9 @@ impl Picker {
         std::thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             let dialog = rfd::FileDialog::new().set_title(purpose.title());
             let path = match purpose {
-                Purpose::Open => dialog.add_filter("Scenario, portfolio or log", &["ron", "csv"]).pick_file(),
+                Purpose::Open => {
+                    dialog.add_filter("Scenario, portfolio, lesson or log", &["ron", "csv"]).pick_file()
+                }
                 Purpose::OpenLog => dialog.add_filter("Log of jobs", &["csv"]).pick_file(),
                 Purpose::SaveLog(_) => {
                     dialog.add_filter("Log of jobs", &["csv"]).set_file_name(file_name).save_file()
@@ -720,6 +745,12 @@ impl Picker {
                 Purpose::SaveAs => {
                     dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
                 }
+                Purpose::SaveLesson => {
+                    dialog.add_filter("Lesson", &["ron"]).set_file_name(file_name).save_file()
+                }
+                Purpose::SaveAnswers => {
+                    dialog.add_filter("Answers", &["ron"]).set_file_name(file_name).save_file()
+                }
                 Purpose::Workbook => {
                     dialog.add_filter("Workbook", &["xlsx"]).set_file_name(file_name).save_file()
                 }
@@ -727,7 +758,9 @@ impl Picker {
                 Purpose::CardPicture => {
                     dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
-                Purpose::CardPdf => dialog.add_filter("PDF", &["pdf"]).set_file_name(file_name).save_file(),
+                Purpose::CardPdf | Purpose::Handout => {
+                    dialog.add_filter("PDF", &["pdf"]).set_file_name(file_name).save_file()
+                }
                 Purpose::Charts(how) => {
                     let kind = how.extension();
                     dialog.add_filter(kind.to_uppercase(), &[kind]).set_file_name(file_name).save_file()

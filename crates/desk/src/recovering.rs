@@ -81,6 +81,7 @@ impl RecoverQuestion {
             UnsavedKind::Portfolio => "Portfolio",
             UnsavedKind::ProcessedLog => "Log of processed jobs",
             UnsavedKind::FlownLog => "Log of flown jobs",
+            UnsavedKind::Lesson => "Lesson",
         };
         let rows = [
             (kind, note.scenario.clone()),

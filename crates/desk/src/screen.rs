@@ -63,6 +63,8 @@ impl Screen {
     pub const LESSON: Screen = Screen("lesson");
     /// Logs of processed and of flown jobs, and what is fitted to them.
     pub const LOGS: Screen = Screen("logs");
+    /// The steps of a lesson, to make one.
+    pub const LESSON_STEPS: Screen = Screen("lesson-steps");
     /// How a figure comes about.
     pub const WORKING: Screen = Screen("working");
     /// The ways to begin.

@@ -13,6 +13,7 @@ pub use file::{
     is_lesson, is_lesson_file, lesson_mark, parse_lesson, read_lesson, read_stamped_lesson, save_lesson,
     write_lesson,
 };
+pub(crate) use file::{parse_kept_lesson, write_kept_lesson};
 pub use secret::Secret;
 pub use summary::{
     ClassCell, ClassRow, ClassStep, ClassSummary, class_csv, class_json, class_summary, class_text,

@@ -41,6 +41,11 @@ impl OutputKind {
         OutputKind { name: "a set-up card", is: |head| head.starts_with(crate::card::HEADING.as_bytes()) };
     /// A firm's jobs of a year and the fleets for them.
     pub const PORTFOLIO: OutputKind = OutputKind { name: "a portfolio", is: crate::portfolio::is_portfolio };
+    /// A scenario and what is asked about it.
+    pub const LESSON: OutputKind = OutputKind { name: "a lesson", is: crate::lesson::is_lesson };
+    /// A learner's answers to a lesson.
+    pub const ANSWERS: OutputKind =
+        OutputKind { name: "answers to a lesson", is: crate::scenario::has_learner };
     /// A workbook of a spreadsheet.
     pub const WORKBOOK: OutputKind = OutputKind {
         name: "a workbook (XLSX)",

@@ -40,6 +40,8 @@ struct ScenarioFile {
     portfolio_before: Option<Same<Portfolio>>,
     /// The same of a log.
     log_before: Option<Same<LogSheet>>,
+    /// Whether the lesson may go, though it is not saved.
+    lesson_goes: bool,
 }
 
 impl Key for ScenarioFile {
@@ -163,6 +165,9 @@ impl App {
         if matches!(purpose, Purpose::SavePortfolio | Purpose::Workbook) {
             return self.portfolio_file_name(purpose);
         }
+        if matches!(purpose, Purpose::SaveLesson | Purpose::SaveAnswers | Purpose::Handout) {
+            return self.lesson_file_name(purpose);
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -177,6 +182,9 @@ impl App {
             Purpose::SavePortfolio
             | Purpose::SaveLog(_)
             | Purpose::Workbook
+            | Purpose::SaveLesson
+            | Purpose::SaveAnswers
+            | Purpose::Handout
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -203,6 +211,9 @@ impl App {
             | Purpose::SaveLog(_)
             | Purpose::SavePortfolio
             | Purpose::Workbook
+            | Purpose::SaveLesson
+            | Purpose::SaveAnswers
+            | Purpose::Handout
             | Purpose::CardText
             | Purpose::CardPicture
             | Purpose::CardPdf
@@ -247,12 +258,13 @@ impl App {
         let before = agreed(UnsavedOf::Scenario).then(|| Same::of(self.document.scenario()));
         let portfolio_before =
             self.portfolio().filter(|_| agreed(UnsavedOf::Portfolio)).map(|own| Same::of(own.portfolio()));
+        let lesson_goes = agreed(UnsavedOf::Lesson);
         let log_before = LogKind::ALL
             .into_iter()
             .find(|kind| agreed(UnsavedOf::Log(*kind)))
             .and_then(|kind| self.logs.log(kind))
             .map(|own| Same::of(own.sheet()));
-        let key = ScenarioFile { path: path.clone(), before, portfolio_before, log_before };
+        let key = ScenarioFile { path: path.clone(), before, portfolio_before, log_before, lesson_goes };
         self.jobs.request(key, move |_| files::open(&path));
         self.hear_files();
     }
@@ -304,6 +316,7 @@ impl App {
             Purpose::SaveAs => self.document.path(),
             Purpose::SavePortfolio => self.portfolio().and_then(PortfolioDocument::path),
             Purpose::SaveLog(kind) => self.logs.log(kind).and_then(LogDocument::path),
+            Purpose::SaveLesson => self.lesson().and_then(LessonDocument::path),
             _ => None,
         };
         let is_own = own == Some(whole.as_path());
@@ -315,6 +328,7 @@ impl App {
                     match purpose {
                         Purpose::SavePortfolio => self.save_portfolio_to(whole, Over::Known),
                         Purpose::SaveLog(kind) => self.save_log_to(kind, whole, Over::Known),
+                        Purpose::SaveLesson => self.save_lesson_to(whole, Over::Known),
                         _ => self.save_to(whole, Over::Known),
                     }
                     return Ok(());
@@ -342,6 +356,15 @@ impl App {
             }
             Purpose::Charts(how) => self.save_charts(how, path, replace),
             Purpose::Workbook => self.save_workbook(path, replace),
+            Purpose::SaveLesson => {
+                self.save_lesson_to(path.to_owned(), Over::Whatever);
+                Ok(())
+            }
+            Purpose::SaveAnswers => {
+                self.save_answers_to(path.to_owned(), Over::Whatever);
+                Ok(())
+            }
+            Purpose::Handout => self.save_handout(path, replace),
             Purpose::SavePortfolio => {
                 self.save_portfolio_to(path.to_owned(), Over::Whatever);
                 Ok(())
@@ -412,6 +435,7 @@ impl App {
             || self.is_saving_portfolio()
             || self.is_reading_job()
             || self.is_saving_log()
+            || self.is_saving_lesson()
             || self.is_at_a_picture()
             || self.is_at_footprints()
             || self.is_exporting()
@@ -460,6 +484,7 @@ impl App {
         }
         self.hear_portfolio();
         self.hear_logs();
+        self.hear_lesson();
         self.hear_exports();
         for (Written { title, asked, .. }, answer) in self.jobs.take::<Written>() {
             match whole(answer) {
@@ -480,6 +505,10 @@ impl App {
         match whole(answer) {
             Ok(OpenedFile::Portfolio(read)) => {
                 self.take_portfolio(&key.path, *read, key.portfolio_before.as_ref());
+            }
+            Ok(OpenedFile::Lesson(..)) if self.is_lesson_unsaved() && !key.lesson_goes => {
+                let (of, then) = (UnsavedOf::Lesson, Then::OpenLesson(key.path.clone()));
+                self.dialog = Some(Dialog::Unsaved { of, then });
             }
             Ok(OpenedFile::Lesson(lesson, stamp)) => {
                 self.put_lesson(LessonDocument::read(*lesson, key.path.clone(), Some(stamp)));

@@ -19,6 +19,7 @@ use obliquity_exchange::{
     read_unsaved, remove_unsaved, unsaved_left,
 };
 use obliquity_planning::Scenario;
+use obliquity_planning::lesson::{Lesson, LessonRun};
 use obliquity_planning::money::{Portfolio, PortfolioJob};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -91,6 +92,7 @@ enum Recovered {
     Scenario(UnsavedNote, Box<Scenario>),
     Portfolio(UnsavedNote, Box<PortfolioRead>),
     Log(UnsavedNote, LogSheet),
+    Lesson(UnsavedNote, Box<Lesson>, LessonRun),
 }
 
 /// One of them, to go on with.
@@ -168,6 +170,9 @@ impl App {
             let step = self.log_keeping[log_slot(kind)].follow(own.map(LogDocument::sheet), now_s);
             self.keep_step(&step, UnsavedOf::Log(kind), ctx);
         }
+        let kept = self.kept_lesson();
+        let step = self.lesson_keeping.follow(kept.as_ref(), now_s);
+        self.keep_step(&step, UnsavedOf::Lesson, ctx);
         self.hear_kept(ctx);
     }
 
@@ -178,12 +183,14 @@ impl App {
             (KeepingStep::Keep, UnsavedOf::Scenario) => self.request_kept(),
             (KeepingStep::Keep, UnsavedOf::Portfolio) => self.request_portfolio_kept(),
             (KeepingStep::Keep, UnsavedOf::Log(kind)) => self.request_log_kept(kind),
+            (KeepingStep::Keep, UnsavedOf::Lesson) => self.request_lesson_kept(),
             (KeepingStep::Clear, _) => {
                 self.writes += 1;
                 let shelf = match of {
                     UnsavedOf::Scenario => self.keeping.shelf(),
                     UnsavedOf::Portfolio => self.portfolio_keeping.shelf(),
                     UnsavedOf::Log(kind) => self.log_keeping[log_slot(kind)].shelf(),
+                    UnsavedOf::Lesson => self.lesson_keeping.shelf(),
                 };
                 self.jobs.request(UnsavedCleared { number: self.writes }, move |_| shelf.clear());
             }
@@ -254,7 +261,8 @@ impl App {
         let logs: Vec<_> = logs
             .map(|(key, answer)| self.log_keeping[log_slot(key.sheet.0.kind)].note(whole(answer), now_s))
             .collect();
-        for why in scenarios.into_iter().chain(portfolios).chain(logs).flatten() {
+        let lessons = self.hear_lesson_kept(now_s);
+        for why in scenarios.into_iter().chain(portfolios).chain(logs).chain(lessons).flatten() {
             let text = format!(
                 "If the program ended now, what you have changed would be lost. Save it.\n\n{why}\n\nIt is tried again \
                  every half minute."
@@ -274,6 +282,9 @@ impl App {
                 Ok(Recovered::Scenario(note, scenario)) => self.take_recovered(path, note, *scenario),
                 Ok(Recovered::Portfolio(note, read)) => self.take_recovered_portfolio(path, note, *read),
                 Ok(Recovered::Log(note, sheet)) => self.take_recovered_log(path, note, sheet),
+                Ok(Recovered::Lesson(note, lesson, run)) => {
+                    self.take_recovered_lesson(path, note, *lesson, run);
+                }
                 Err(why) => self.refuse(&Refusal::new("The work was not recovered", &why)),
             }
         }
@@ -343,6 +354,7 @@ impl App {
                     UnsavedKind::Portfolio => UnsavedOf::Portfolio,
                     UnsavedKind::ProcessedLog => UnsavedOf::Log(LogKind::Processed),
                     UnsavedKind::FlownLog => UnsavedOf::Log(LogKind::Flown),
+                    UnsavedKind::Lesson => UnsavedOf::Lesson,
                 };
                 self.unless_unsaved(Then::Recover(path, of), ctx);
             }
@@ -362,6 +374,7 @@ impl App {
             let (note, work) = read_unsaved(&path)?;
             Ok(match work {
                 UnsavedWork::Scenario(scenario) => Recovered::Scenario(note, scenario),
+                UnsavedWork::Lesson(lesson, run) => Recovered::Lesson(note, lesson, run),
                 UnsavedWork::Portfolio(text) => {
                     let read = files::recovered_portfolio(&text, note.file.as_deref())?;
                     Recovered::Portfolio(note, Box::new(read))
@@ -376,7 +389,10 @@ impl App {
         self.writes += 1;
         let logs = self.log_keeping.iter().map(Keeping::shelf);
         let shelves: Vec<KeptShelf> =
-            [self.keeping.shelf(), self.portfolio_keeping.shelf()].into_iter().chain(logs).collect();
+            [self.keeping.shelf(), self.portfolio_keeping.shelf(), self.lesson_keeping.shelf()]
+                .into_iter()
+                .chain(logs)
+                .collect();
         self.jobs.request(UnsavedCleared { number: self.writes }, move |_| {
             shelves.iter().for_each(KeptShelf::close);
             Ok(())

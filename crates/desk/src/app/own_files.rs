@@ -76,6 +76,7 @@ impl App {
         self.keeping = Keeping::at(home.folder());
         self.portfolio_keeping = Keeping::at(home.folder());
         self.log_keeping = [Keeping::at(home.folder()), Keeping::at(home.folder())];
+        self.lesson_keeping = Keeping::at(home.folder());
         self.home = home;
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);

@@ -81,8 +81,10 @@ impl App {
 
     /// The name of what is shown, and whether it differs from its file.
     pub(super) fn title_shown(&self) -> (String, bool) {
-        if let Some(own) = self.lesson().filter(|_| self.is_on_lesson() || self.is_shut()) {
-            return (own.title(), own.is_changed());
+        if let Some(own) =
+            self.lesson().filter(|_| self.is_on_lesson() || self.is_on_lesson_steps() || self.is_shut())
+        {
+            return (own.title(), self.is_lesson_unsaved());
         }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => (own.title(), own.is_changed()),
@@ -98,6 +100,9 @@ impl App {
         if self.is_on_lesson() || self.is_shut() {
             return None;
         }
+        if self.is_on_lesson_steps() {
+            return self.lesson()?.undo_label();
+        }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.undo_label(),
             None => self.log_to_turn().map_or(self.document.undo_label(), LogDocument::undo_label),
@@ -109,6 +114,9 @@ impl App {
         if self.is_on_lesson() || self.is_shut() {
             return None;
         }
+        if self.is_on_lesson_steps() {
+            return self.lesson()?.redo_label();
+        }
         match self.portfolio().filter(|_| self.is_on_portfolio()) {
             Some(own) => own.redo_label(),
             None => self.log_to_turn().map_or(self.document.redo_label(), LogDocument::redo_label),
@@ -119,6 +127,8 @@ impl App {
     pub(super) fn saved_as(&self) -> Purpose {
         match self.log_in_hand() {
             Some(kind) => Purpose::SaveLog(kind),
+            None if self.is_on_lesson() => Purpose::SaveAnswers,
+            None if self.is_on_lesson_steps() => Purpose::SaveLesson,
             None if self.is_on_portfolio() => Purpose::SavePortfolio,
             None => Purpose::SaveAs,
         }

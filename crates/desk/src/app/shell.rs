@@ -76,7 +76,8 @@ impl App {
         match self.scenario_place(ui, place) {
             Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
             Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
-            Some(PlaceAsk::Name) if self.is_on_portfolio() || self.is_shut() => {}
+            Some(PlaceAsk::Name) if self.is_on_portfolio() || self.is_on_lesson_steps() || self.is_shut() => {
+            }
             Some(PlaceAsk::Name) => choice.command = Some(Command::NameScenario),
             None => {}
         }
@@ -227,6 +228,10 @@ impl App {
         let strategies = &self.document.scenario().strategies;
         let unless = |can: bool, why: &str| (!can).then(|| why.to_owned());
         match command {
+            Command::SaveHandout | Command::SaveHandoutTyped => self.handout_refusal(),
+            Command::MakeLesson => {
+                unless(!strategies.is_empty(), "A lesson asks about strategies; the scenario has none")
+            }
             Command::EndLesson => unless(self.shut_by().is_some(), "No lesson hides anything"),
             Command::Undo => unless(self.undo_label().is_some(), "Nothing has been changed"),
             Command::Redo => unless(self.redo_label().is_some(), "Nothing was undone"),

@@ -272,7 +272,8 @@ fn type_in(ui: &mut Ui, name: &str, sign: &str, entry: &mut LessonEntry, sizes: 
             .desired_width(260.0 * sizes.scale)
             .char_limit(60);
         let response = ui.add(field).labelled_by(label.id);
-        if !response.has_focus() {
+        // Asking for the keyboard in a window that has none is asked again in every frame, and the system's input methods answer each.
+        if !response.has_focus() && ui.input(|input| input.focused) {
             response.request_focus();
         }
         if !sign.is_empty() {
@@ -381,7 +382,7 @@ pub(crate) fn no_lesson(ui: &mut Ui) {
     let colors = theme::of(ui);
     ui.vertical_centered(|ui| {
         ui.add_space(120.0);
-        let text = "No lesson is open. Open a lesson file: File, Open; examples/lessons has five.";
+        let text = "No lesson is open. Open a lesson file, examples/lessons has five; or make one of the open scenario: File, Make a lesson.";
         ui.label(RichText::new(text).font(FontId::proportional(LEAST)).color(colors.ink));
     });
 }

@@ -7,7 +7,7 @@ use crate::scenario::{
 };
 use crate::{FileError, FileErrorKind, FileStamp, Place};
 use obliquity_planning::Scenario;
-use obliquity_planning::lesson::{Lesson, LessonStep};
+use obliquity_planning::lesson::{Lesson, LessonRun, LessonStep};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 
@@ -24,6 +24,9 @@ struct LessonFile {
     note: String,
     steps: Vec<LessonStep>,
     scenario: ScenarioFile,
+    /// What is done with it, where that is kept against a sudden end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    run: Option<LessonRun>,
 }
 
 /// Whether a text is a lesson's, told from its fields: a scenario has no steps.
@@ -70,16 +73,41 @@ pub fn parse_lesson(text: &str, name: &str) -> Result<Lesson, FileError> {
         return Err(FileError::at(name, FileErrorKind::Invalid, place, told));
     }
     let file: LessonFile = from_text(text, name)?;
-    let LessonFile { format: _, name: title, note, steps, scenario } = file;
-    let lesson = Lesson { name: title, note, scenario: Scenario::from(scenario), steps };
+    let (lesson, _) = parts(file);
     sound(text, name, lesson.faults())?;
     Ok(lesson)
 }
 
+fn parts(file: LessonFile) -> (Lesson, Option<LessonRun>) {
+    let LessonFile { format: _, name, note, steps, scenario, run } = file;
+    (Lesson { name, note, scenario: Scenario::from(scenario), steps }, run)
+}
+
+/// A lesson in the making, with what is done with it, from the text that was kept: what is wrong with its steps is no matter.
+///
+/// # Errors
+/// Where it cannot be read, or its scenario is not sound.
+pub(crate) fn parse_kept_lesson(text: &str, name: &str) -> Result<(Lesson, LessonRun), FileError> {
+    check_format(text, name, "a lesson")?;
+    let (lesson, run) = parts(from_text(text, name)?);
+    sound(text, name, lesson.scenario.faults())?;
+    let steps = lesson.steps.len();
+    Ok((lesson, run.unwrap_or_else(|| LessonRun::new(steps)).fitted(steps)))
+}
+
 /// The text of a lesson's file; reading it gives the same lesson.
 pub fn write_lesson(lesson: &Lesson) -> String {
+    text_of(lesson, None)
+}
+
+/// The same with what is done with it.
+pub(crate) fn write_kept_lesson(lesson: &Lesson, run: &LessonRun) -> String {
+    text_of(lesson, Some(run.clone()))
+}
+
+fn text_of(lesson: &Lesson, run: Option<LessonRun>) -> String {
     let Lesson { name, note, scenario, steps } = lesson.clone();
-    let file = LessonFile { format: FORMAT, name, note, steps, scenario: ScenarioFile::from(scenario) };
+    let file = LessonFile { format: FORMAT, name, note, steps, scenario: ScenarioFile::from(scenario), run };
     // Fails only beyond the recursion limit, which these types do not come near.
     pretty(&file).unwrap_or_default()
 }

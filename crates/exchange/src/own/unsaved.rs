@@ -5,10 +5,12 @@
 
 use super::lock::{LockHolder, LockTaken, WindowLock};
 use crate::files::{folder_of, read_bounded, replace_atomically, sweep, told};
+use crate::lesson::{parse_kept_lesson, write_kept_lesson};
 use crate::{
     FileError, FileErrorKind, FileStamp, LogKind, LogSheet, parse_scenario, write_portfolio, write_scenario,
 };
 use obliquity_planning::Scenario;
+use obliquity_planning::lesson::{Lesson, LessonRun};
 use obliquity_planning::money::Portfolio;
 use ron::Options;
 use ron::extensions::Extensions;
@@ -38,6 +40,8 @@ pub enum UnsavedKind {
     ProcessedLog,
     /// A log of flown jobs.
     FlownLog,
+    /// A lesson, with the guesses made at it.
+    Lesson,
 }
 
 impl UnsavedKind {
@@ -64,6 +68,8 @@ pub enum KeptWork<'a> {
     Portfolio(&'a Portfolio),
     /// A log of jobs.
     Log(&'a LogSheet),
+    /// A lesson, and what is done with it.
+    Lesson(&'a Lesson, &'a LessonRun),
 }
 
 impl<'a> From<&'a Scenario> for KeptWork<'a> {
@@ -93,6 +99,8 @@ pub enum UnsavedWork {
     Portfolio(String),
     /// A log of jobs.
     Log(LogSheet),
+    /// A lesson, and what was done with it.
+    Lesson(Box<Lesson>, LessonRun),
 }
 
 /// What a file of unsaved work holds, for people.
@@ -226,6 +234,7 @@ fn text_of(note: &UnsavedNote, work: KeptWork<'_>) -> String {
         KeptWork::Scenario(scenario) => (UnsavedKind::Scenario, write_scenario(scenario)),
         KeptWork::Portfolio(portfolio) => (UnsavedKind::Portfolio, write_portfolio(portfolio)),
         KeptWork::Log(sheet) => (UnsavedKind::of_log(sheet.kind), sheet.to_csv()),
+        KeptWork::Lesson(lesson, run) => (UnsavedKind::Lesson, write_kept_lesson(lesson, run)),
     };
     let of_body = FileStamp::of(Path::new(""), body.as_bytes());
     let head = HeadLine {
@@ -276,6 +285,10 @@ pub fn read_unsaved(path: &Path) -> Result<(UnsavedNote, UnsavedWork), FileError
         UnsavedKind::Portfolio => UnsavedWork::Portfolio(body),
         UnsavedKind::ProcessedLog | UnsavedKind::FlownLog => {
             UnsavedWork::Log(LogSheet::parse(&body, &path.display().to_string())?)
+        }
+        UnsavedKind::Lesson => {
+            let (lesson, run) = parse_kept_lesson(&body, &path.display().to_string())?;
+            UnsavedWork::Lesson(Box::new(lesson), run)
         }
     };
     Ok((note, work))

@@ -1,6 +1,7 @@
 //! A lesson as the class sees it, and the gate that shuts everything else while something is hidden.
 
 use crate::app::App;
+use crate::app::lesson_work::KeptLesson;
 use crate::app::requests::found;
 use crate::commands::Command;
 use crate::engine::{Engine, Failure};
@@ -11,11 +12,11 @@ use crate::lesson::{
 };
 use crate::screen::Screen;
 use egui::{Context, Modifiers, Ui};
-use obliquity_exchange::Secret;
 use obliquity_exchange::chart::Chart;
+use obliquity_exchange::{FileStamp, Secret};
 use obliquity_planning::Id;
 use obliquity_planning::lesson::{Guess, Lesson, LessonRun, NotNow, StepFigures, StepStage};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// What a step comes to, with its input moved or as asked.
@@ -41,6 +42,12 @@ pub(in crate::app) struct LessonScreen {
     pub(in crate::app) run: Arc<LessonRun>,
     /// Whether it is being taught: then whatever could show what is hidden is shut.
     pub(in crate::app) is_taught: bool,
+    /// What was done as it was last saved, and where.
+    pub(in crate::app) answers_saved: Option<(Arc<LessonRun>, PathBuf, Option<FileStamp>)>,
+    /// Both as they are kept against a sudden end.
+    pub(in crate::app) kept: Option<Arc<KeptLesson>>,
+    /// The step that is worked on.
+    pub(in crate::app) chosen: usize,
     /// The page: 0 before the first step, then the steps, then the end.
     page: usize,
     entry: LessonEntry,
@@ -55,6 +62,9 @@ impl Default for LessonScreen {
             document: None,
             run: Arc::new(LessonRun::new(0)),
             is_taught: false,
+            answers_saved: None,
+            kept: None,
+            chosen: 0,
             page: 0,
             entry: LessonEntry::default(),
             asked: Vec::new(),
@@ -83,7 +93,17 @@ impl LessonScreen {
         self.page.checked_sub(1).filter(|step| *step < steps)
     }
 
-    fn turn(&mut self, page: usize) {
+    /// Begins anew: nothing is guessed, and nothing shut.
+    pub(in crate::app) fn restart(&mut self) {
+        let steps = self.lesson().map_or(0, |lesson| lesson.steps.len());
+        self.run = Arc::new(LessonRun::new(steps));
+        (self.is_taught, self.page, self.answers_saved) = (false, 0, None);
+        self.chosen = self.chosen.min(steps.saturating_sub(1));
+        self.asked.clear();
+    }
+
+    /// Turns to a page.
+    pub(in crate::app) fn turn(&mut self, page: usize) {
         if page != self.page {
             self.page = page;
             let typed = if page == 0 { self.run.learner.clone() } else { String::new() };
@@ -178,7 +198,11 @@ impl App {
 
     /// Begins the lesson that is open, or goes on with it.
     pub(in crate::app) fn teach(&mut self) {
-        if self.lesson.document.is_none() || self.lesson.is_taught {
+        let Some(own) = self.lesson.document.as_ref().filter(|_| !self.lesson.is_taught) else { return };
+        if let Some(fault) = own.lesson().faults().first() {
+            let told = fault.message.clone();
+            self.turn_to(Screen::LESSON_STEPS);
+            self.tell("The lesson cannot be taught yet", &told);
             return;
         }
         self.lesson.is_taught = true;
@@ -191,7 +215,7 @@ impl App {
     /// Has what the steps ask worked out, the one shown first.
     pub(super) fn follow_lesson(&mut self) {
         self.teach();
-        let Some(lesson) = self.lesson.lesson().cloned() else { return };
+        let Some(lesson) = self.lesson.lesson().cloned().filter(|_| self.lesson.is_taught) else { return };
         let first = self.lesson.step().unwrap_or(0);
         let moved =
             self.lesson.step().and_then(|step| self.lesson.run.steps[step].moved.map(|to| (step, Some(to))));
@@ -205,6 +229,12 @@ impl App {
             let (engine, lesson) = (self.lesson.engine.clone(), Arc::clone(&lesson));
             self.jobs.request(key, move |watch| engine.lesson_step(&lesson, step, moved, watch));
         }
+    }
+
+    /// What every step comes to; nothing until all is worked out.
+    pub(in crate::app) fn all_lesson_figures(&self) -> Option<Vec<StepFigures>> {
+        let steps = self.lesson.lesson()?.steps.len();
+        (0..steps).map(|step| self.lesson_figures(step, None)?.ok().cloned()).collect()
     }
 
     fn lesson_figures(&self, step: usize, moved: Option<f64>) -> Option<Result<&StepFigures, String>> {
@@ -357,6 +387,7 @@ impl App {
             (LessonAsk::Back, _) => self.lesson.turn(page.saturating_sub(1)),
             (LessonAsk::Enter, None) if page == 0 => self.lesson.turn(1),
             (LessonAsk::Zoom, Some(_)) => self.lesson.entry.is_zoomed = !self.lesson.entry.is_zoomed,
+            (LessonAsk::Leave, _) if self.shut_by().is_none() => self.turn_to(Screen::LESSON_STEPS),
             (LessonAsk::Leave, _) => self.turn_to(Screen::BOARD),
             (LessonAsk::Save, _) => self.run(Command::Save, ctx),
             (LessonAsk::Enter, Some(step)) => self.enter_guess(&lesson, step),
