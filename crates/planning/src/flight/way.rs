@@ -109,7 +109,8 @@ impl Most {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::route::generated::{Lots, SIDE_M, bounds, site};
+    use crate::route::bounds_on_ways::bounds;
+    use crate::route::generated::{Lots, SIDE_M, site};
     use crate::route::{Airspace, legs_along};
     use crate::scenario::{Conditions, Energy, Gnss};
     use glam::DVec2;

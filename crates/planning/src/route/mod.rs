@@ -54,5 +54,7 @@ pub use plan::{
 pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;
 pub use refusal::{MOST_EXPOSURES, MOST_STRIPS, PlanError};
+#[cfg(test)]
+pub(crate) use round_levels::tests as bounds_on_ways;
 pub(crate) use round_levels::{RoundFrom, RoundLevels};
 pub(crate) use ways_about::WaysAbout;

@@ -261,3 +261,97 @@ fn highest_in_reach_m(terrain: &Terrain, (from, to): (DVec2, DVec2), most_m: f64
         Terrain::Grid(_) => terrain.ceiling_m(),
     }
 }
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::route::generated::{Lots, SIDE_M, site};
+
+    /// The bounds on a way.
+    #[derive(Debug)]
+    pub(crate) struct Bounds {
+        pub(crate) widest: WayBound,
+        pub(crate) near: WayBound,
+        /// By levels, where they tell: the widest first.
+        pub(crate) by_levels: Vec<[WayBound; 2]>,
+    }
+
+    /// The bounds on a way, where there are any.
+    pub(crate) fn bounds(airspace: &Airspace<'_>, from: DVec3, to: DVec3) -> Option<Bounds> {
+        let plain = airspace.is_free(from) && airspace.is_free(to) && airspace.is_open(from, to);
+        let by_levels = || {
+            let at = from.truncate();
+            let levels = RoundLevels::new(airspace, to.truncate()).filter(|_| airspace.is_clear(at));
+            let Some(levels) = levels else { return Vec::new() };
+            let anywhere = |level| levels.anywhere(airspace, level);
+            let anywhere = airspace.bounds_by_levels(&levels, (from, to), anywhere);
+            let by_levels =
+                airspace.bounds_by_levels(&levels, (from, to), |level| levels.from(airspace, at, level));
+            anywhere.into_iter().chain(by_levels).collect()
+        };
+        let bends = airspace.bends();
+        plain.then(|| Bounds {
+            widest: airspace.widest_bound(from, to, &bends),
+            near: airspace.way_bound(from, to, &bends),
+            by_levels: by_levels(),
+        })
+    }
+
+    fn turned_rad(level: &[(DVec2, DVec2)]) -> f64 {
+        level.windows(2).map(|pair| (pair[0].1 - pair[0].0).angle_to(pair[1].1 - pair[1].0).abs()).sum()
+    }
+
+    /// Derived: on generated sites a way that is bounded is there when it is looked for, and exceeds none of its bounds; what is
+    /// found without looking is no tighter.
+    #[test]
+    fn no_way_exceeds_its_bounds() {
+        let (mut bounded, mut round, mut over, mut tight) = (0, 0, 0, 0);
+        let (mut told_by_levels, mut fewer, mut exact) = (0, 0, 0);
+        for seed in 0..24 {
+            let site = site(seed, f64::from(seed % 3) * 4.0, seed as usize % 4 / 3);
+            let mut drawn = Lots(seed);
+            for k in 0..60 {
+                let clearance_m = [2.0, 6.0, 12.0][k % 3];
+                let airspace = Airspace { site: &site, clearance_m };
+                let [from, to] = [drawn.place(SIDE_M), drawn.place(SIDE_M)].map(|at| {
+                    at.extend(
+                        site.terrain.height_m(at)
+                            + if drawn.next() < 0.3 { 0.0 } else { 45.0 * drawn.next() },
+                    )
+                });
+                let Some(bounds) = bounds(&airspace, from, to) else { continue };
+                let Bounds { widest, near, by_levels } = &bounds;
+                let way = airspace.way(from, to).expect("what is bounded is there");
+                let told = format!("{seed} {k}: {bounds:?} {way:?}");
+                let pairs = way.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate()));
+                let level: Vec<_> = pairs.filter(|(a, b)| a != b).collect();
+                let level_m: f64 = level.iter().map(|(a, b)| a.distance(*b)).sum();
+                for bound in std::iter::once(near).chain(by_levels.iter().flatten()) {
+                    assert!(bound.level_m <= widest.level_m && bound.top_z_m <= widest.top_z_m, "{told}");
+                    assert!(bound.level_legs <= widest.level_legs, "{told}");
+                    assert!(bound.turned_rad <= widest.turned_rad, "{told}");
+                }
+                let is_held = |bound: &WayBound| {
+                    level_m <= bound.level_m
+                        && level.len() <= bound.level_legs
+                        && turned_rad(&level) <= bound.turned_rad + 1e-9 // rounding of angles
+                        && way.iter().all(|p| p.z <= bound.top_z_m)
+                };
+                assert!(is_held(near), "{told}");
+                assert!(by_levels.iter().all(|either| either.iter().any(is_held)), "{told}");
+                bounded += 1;
+                round += u32::from(level.len() > 2);
+                over += u32::from(way.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
+                tight += u32::from(near.level_legs == 1);
+                if let Some([round, _]) = by_levels.last() {
+                    told_by_levels += 1;
+                    fewer += u32::from(2 * round.level_legs < near.level_legs);
+                    exact += u32::from(round.level_legs == level.len());
+                }
+            }
+        }
+        assert!(bounded > 900 && round > 60 && over > 60, "{bounded} {round} {over}");
+        assert!(tight > 200, "{tight}");
+        assert!(told_by_levels > 300 && fewer > 100 && exact > 100, "{told_by_levels} {fewer} {exact}");
+    }
+}
