@@ -1,6 +1,7 @@
 //! Logs of jobs, as CSV: what was processed, and what was flown.
 
 mod columns;
+mod faults;
 mod file;
 mod flown;
 mod processed;

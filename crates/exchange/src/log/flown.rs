@@ -29,8 +29,18 @@ pub fn parse_flights(text: &str, name: &str) -> Result<Vec<LoggedFlight>, FileEr
     Read::of(LogKind::Flown, text, name)?.jobs(name, LogSheet::flight)
 }
 
+impl LogSheet {
+    /// The flight of a row, or everything that is wrong with it.
+    ///
+    /// # Errors
+    /// What is wrong with the cells.
+    pub fn flight(&self, row: usize) -> Result<LoggedFlight, Vec<CellFault>> {
+        flight(&self.row(row), row + 1)
+    }
+}
+
 /// The flight of a row.
-pub(super) fn flight(row: &Row<'_>, number: usize) -> Result<LoggedFlight, Vec<CellFault>> {
+fn flight(row: &Row<'_>, number: usize) -> Result<LoggedFlight, Vec<CellFault>> {
     let numbers = row.numbers()?;
     let &[
         Some(planned_min),

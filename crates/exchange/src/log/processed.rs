@@ -34,8 +34,18 @@ pub fn processed_job_columns() -> Vec<&'static str> {
     LogKind::Processed.names()
 }
 
+impl LogSheet {
+    /// The job of a row, or everything that is wrong with it.
+    ///
+    /// # Errors
+    /// What is wrong with the cells.
+    pub fn processed(&self, row: usize) -> Result<ProcessedJob, Vec<CellFault>> {
+        job(&self.row(row), row + 1)
+    }
+}
+
 /// The job of a row.
-pub(super) fn job(row: &Row<'_>, number: usize) -> Result<ProcessedJob, Vec<CellFault>> {
+fn job(row: &Row<'_>, number: usize) -> Result<ProcessedJob, Vec<CellFault>> {
     let numbers = row.numbers()?;
     let [Some(images), Some(megapixels), image_pairs, Some(area_ha), Some(gsd_cm), stages @ .., total_h] =
         numbers.as_slice()

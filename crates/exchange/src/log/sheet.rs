@@ -3,7 +3,6 @@
 use super::columns::{Cells, LogColumn, LogKind};
 use crate::cells::{bare, begins, beyond_names, beyond_names_told, parted, parting_of};
 use crate::{FileError, FileErrorKind, FileFault, Place};
-use obliquity_planning::{LoggedFlight, ProcessedJob};
 
 /// Most jobs in a log.
 pub const MOST_LOGGED: usize = 10_000;
@@ -45,7 +44,7 @@ impl LogSheet {
     ///
     /// # Errors
     /// What is wrong with the line of names, or that there are too many rows. What is wrong with rows is told by
-    /// [`LogSheet::processed`] and [`LogSheet::flight`].
+    /// [`LogSheet::faults`].
     pub fn parse(text: &str, name: &str) -> Result<Self, FileError> {
         let head = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
         let kind = LogKind::of_names(parted(head, parting_of(head)).into_iter().map(bare)).ok_or_else(|| {
@@ -66,31 +65,6 @@ impl LogSheet {
         lines.join("\n") + "\n"
     }
 
-    /// A row's jobs, or everything that is wrong with it.
-    ///
-    /// # Errors
-    /// What is wrong with the cells.
-    pub fn processed(&self, row: usize) -> Result<ProcessedJob, Vec<CellFault>> {
-        super::processed::job(&self.row(row), row + 1)
-    }
-
-    /// The same of a log of flights.
-    ///
-    /// # Errors
-    /// What is wrong with the cells.
-    pub fn flight(&self, row: usize) -> Result<LoggedFlight, Vec<CellFault>> {
-        super::flown::flight(&self.row(row), row + 1)
-    }
-
-    /// What is wrong with a row.
-    pub fn faults(&self, row: usize) -> Vec<CellFault> {
-        match self.kind {
-            LogKind::Processed => self.processed(row).err(),
-            LogKind::Flown => self.flight(row).err(),
-        }
-        .unwrap_or_default()
-    }
-
     /// Place of a column among the names.
     pub fn place(&self, name: &str) -> Option<usize> {
         self.names.iter().position(|own| *own == name)
@@ -102,7 +76,7 @@ impl LogSheet {
         letters.map(|letter| if letter == '"' { '\'' } else { letter }).collect::<String>().trim().to_owned()
     }
 
-    fn row(&self, row: usize) -> Row<'_> {
+    pub(super) fn row(&self, row: usize) -> Row<'_> {
         Row {
             kind: self.kind,
             names: &self.names,
