@@ -425,7 +425,7 @@ pub const COMMANDS: &[CommandRow] = &[
     ),
     row(
         Command::MakeLesson,
-        "File",
+        "Compare",
         "Make a lesson…",
         "Ask about the open scenario step by step: what is guessed, what is set, what is said",
         Some(key(Modifiers::COMMAND, Key::F10)),
@@ -433,14 +433,14 @@ pub const COMMANDS: &[CommandRow] = &[
     .first(),
     row(
         Command::SaveHandout,
-        "File",
+        "Compare",
         "Save hand-out of the lesson…",
         "Choose where to save its pages: questions, and once it is over each with its answer and working",
         None,
     ),
     row(
         Command::SaveHandoutTyped,
-        "File",
+        "Compare",
         "Save hand-out by path…",
         "Type where to save its pages: questions, and once it is over each with its answer and working",
         None,
@@ -527,7 +527,7 @@ pub const COMMANDS: &[CommandRow] = &[
     .first(),
     row(
         Command::EndLesson,
-        "View",
+        "Compare",
         "End lesson",
         "Reveal everything that the lesson hides; its guesses stay",
         Some(key(SHIFTED, Key::F10)),

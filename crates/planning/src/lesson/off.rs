@@ -59,6 +59,9 @@ impl Tolerance {
     }
 
     /// The same kind with another number.
+    ///
+    /// # Units
+    /// - `number`: percentage points, a factor, or the figure's own unit, as its kind has it
     #[must_use]
     pub fn with(self, number: f64) -> Tolerance {
         match self {
@@ -69,6 +72,9 @@ impl Tolerance {
     }
 
     /// Its number.
+    ///
+    /// # Units
+    /// - returns: percentage points, a factor, or the figure's own unit, as its kind has it
     pub fn number(self) -> f64 {
         let (Tolerance::Points(number) | Tolerance::Factor(number) | Tolerance::Within(number)) = self;
         number

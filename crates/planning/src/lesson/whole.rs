@@ -60,6 +60,9 @@ impl Lesson {
     }
 
     /// The later step, not revealed yet, whose question moving this step's input would answer.
+    ///
+    /// # Units
+    /// - `moved`: the input's own
     pub fn answers(
         &self,
         step: usize,

@@ -11,6 +11,9 @@ pub const MOST_JOBS: u32 = 10_000;
 /// What a job must make more than this to make a difference, so that rounding makes none.
 const NO_DIFFERENCE: f64 = 1e-6;
 
+/// Share within which two differences are one but for rounding.
+const SAME: f64 = 1e-9;
+
 /// Greatest factor on all jobs together that is looked at for a break-even.
 const MOST_OF_MIX: f64 = 20.0;
 
@@ -91,16 +94,18 @@ impl FleetCase {
             counts[job] = count;
             pair.gain(&counts).total()
         };
-        let mut deciding = None;
-        let mut greatest = NO_DIFFERENCE;
-        for (job, count) in counts.iter().enumerate() {
+        let difference = |(job, count): (usize, &f64)| {
             let jobs = count.max(1.0);
-            let difference = (gain(job, jobs) - gain(job, 0.0)).abs() / jobs;
-            if difference > greatest {
-                (deciding, greatest) = (Some(job), difference);
-            }
+            (gain(job, jobs) - gain(job, 0.0)).abs() / jobs
+        };
+        let differences: Vec<f64> = counts.iter().enumerate().map(difference).collect();
+        let greatest = differences.iter().copied().fold(0.0, f64::max);
+        if greatest <= NO_DIFFERENCE {
+            return None;
         }
-        deciding
+        // Of those that make the same difference but for rounding, the first by name: no order of the list decides.
+        let alike = (0..differences.len()).filter(|job| differences[*job] >= greatest * (1.0 - SAME));
+        alike.min_by(|one, other| self.jobs[*one].name.cmp(&self.jobs[*other].name))
     }
 
     /// Whether one more job of a kind leaves more with the fleet than with the kept one, as long as there are days.

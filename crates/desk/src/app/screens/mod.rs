@@ -275,7 +275,7 @@ pub const SCREENS: &[ScreenRow] = &[
     ScreenRow {
         id: Screen::LESSON,
         title: "Lesson",
-        menu: Some("View"),
+        menu: Some("Compare"),
         question: None,
         hint: "The lesson that is open: a question, guesses that lock, then the figure and its working",
         shortcut: Some(key(Modifiers::NONE, Key::F10)),
@@ -301,7 +301,7 @@ pub const SCREENS: &[ScreenRow] = &[
     ScreenRow {
         id: Screen::LESSON_STEPS,
         title: "Lesson steps",
-        menu: Some("View"),
+        menu: Some("Compare"),
         question: None,
         hint: "The steps of the lesson that is open: what each says, asks, sets and lets be moved",
         shortcut: Some(key(Modifiers::SHIFT, Key::F10)),
