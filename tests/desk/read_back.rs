@@ -932,7 +932,7 @@ fn answers_about_money_are_read_back() {
                 );
             }
             if let BreakEvenMix::At(turns) = case.break_even_mix(fleet) {
-                allowed.extend(turns.iter().map(|(factor, _)| 100.0 * factor));
+                allowed.extend(turns.iter().map(|(factor, _)| *factor));
             }
             allowed.extend([own.spread.p10.abs(), own.spread.p90.abs(), 100.0 * own.spread.pays]);
             for swing in case.swings(fleet, &figures.portfolio.unsure) {
@@ -946,7 +946,10 @@ fn answers_about_money_are_read_back() {
             allowed.extend(simple.into_iter().chain(discounted));
             let foremost = figures.foremost();
             allowed.push(figures.fleets[foremost].gain.total().abs());
-            assert_eq!(known.beside == "leaves most of all", foremost == fleet && own.gain.total() >= 0.0);
+            assert_eq!(
+                known.beside == "leaves most of all fleets",
+                foremost == fleet && own.gain.total() >= 0.0
+            );
             for text in [&known.sentence, &known.told, &known.beside] {
                 for number in numbers(text) {
                     let is = |value: &f64| (value - number.value).abs() <= number.half + 1e-9;

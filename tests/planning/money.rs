@@ -345,6 +345,12 @@ fn what_is_hired_costs_by_the_day_and_what_is_bought_in_takes_none() {
     case.fleets[1].members.push(hired.clone());
     let gain = case.gain(1, &case.counts());
     assert!((gain.total() - 8.0 * (526.0 - 150.0)).abs() < 1e-9); // one viaduct a day
+    // two of an hour less fit into a day, and each leaves 60 more of wages, but hire is for whole days
+    let shorter = member("hired", Holding::Hired { a_day: 150.0 }, &[None, Some(3.0)]);
+    case.fleets[1].members[1] = shorter;
+    let gain = case.gain(1, &case.counts());
+    assert!((gain.total() - 8.0 * (586.0 - 150.0)).abs() < 1e-9);
+    assert_eq!(case.year(1, &case.counts()).days, 24.0); // 20 of estates, 8 halves
     hired.holding = Holding::Subcontracted;
     hired.offers[1] = Offer::BoughtIn { price: 800.0 };
     case.fleets[1].members[1] = hired;

@@ -402,7 +402,7 @@ fn one_row(
         (when(&format!("Jobs!E{kind}*{ROAD_KM}")), terms.travel),
         (when(&format!("Jobs!F{kind}")), terms.control_survey),
         (when(&format!("F{n}*Fleets!M{own}/Fleets!N{own}")), terms.battery_wear),
-        (when(&format!("J{n}*Fleets!L{own}")), terms.hire),
+        (when(&format!("ROUNDUP(J{n}-1E-9,0)*Fleets!L{own}")), terms.hire),
         (when(&format!("G{n}*{MACHINE_HOUR}")), terms.machine),
         (when(&format!("IF(ISNUMBER(Jobs!G{kind}),Jobs!G{kind},X{n})*{ATTENDED_WAGE}")), terms.attended),
         (when(&format!("(Jobs!J{kind}-1)*(K{n}+L{n}+N{n}+O{n})")), terms.again),

@@ -19,7 +19,7 @@ pub use fleet::{Fleet, FleetMember, Holding, OwnCost, OwnTerms, Running};
 pub use gain::Gain;
 pub use job::{
     BatteryWear, Firm, FreedHours, JobFacts, JobMoney, JobRates, JobTerms, JobType, Offer, flown_terms,
-    job_terms,
+    hired_days, job_terms,
 };
 pub use own_job::JobFigures;
 pub use portfolio::{

@@ -343,10 +343,14 @@ fn beside(figures: &PurchaseFigures, focus: usize) -> String {
     let best = figures.foremost();
     match best {
         _ if focus == 0 => String::new(),
-        best if gain(best) < 0.0 => "keeping what you have leaves most of all".to_owned(),
-        best if best == focus => "leaves most of all".to_owned(),
+        best if gain(best) < 0.0 => "keeping what you have leaves most of all fleets".to_owned(),
+        best if best == focus => "leaves most of all fleets".to_owned(),
         best => {
-            format!("{} leaves most of all: {}", figures.purchase.case.fleets[best].name, signed(gain(best)))
+            format!(
+                "{} leaves most of all fleets: {}",
+                figures.purchase.case.fleets[best].name,
+                signed(gain(best))
+            )
         }
     }
 }
@@ -363,7 +367,7 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
     let mut parts = Vec::new();
     if !figures.portfolio.unsure.is_empty() {
         parts.push(format!(
-            "8 times of 10 the difference lies between {} and {} a year; it pays {} times of 100.",
+            "8 times of 10 the difference lies between {} and {} a year; in {} of 100 draws it leaves more than keeping.",
             signed(own.spread.p10),
             signed(own.spread.p90),
             trimmed(100.0 * own.spread.pays, 0)
@@ -373,7 +377,7 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
     parts.extend(own.nearest.clone());
     let payback = match (simple, discounted) {
         (None, None) => format!("Not paid back within {} years.", case.study_years),
-        (Some(0.0), _) => "Nothing is laid out that would have to be paid back.".to_owned(),
+        (Some(0.0), _) => "No money is tied up.".to_owned(),
         _ => format!(
             "{}, with interest {}.",
             show::begun(&payback_text(simple)),
@@ -387,13 +391,20 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
 
 /// How many of all jobs together it takes; nothing where their number does not matter.
 fn mix_told(mix: &BreakEvenMix) -> Option<String> {
-    let share = |factor: f64| format!("{} %", trimmed(100.0 * factor, 0));
+    let times = |factor: f64| format!("{} times", trimmed(factor, 1));
     let BreakEvenMix::At(turns) = mix else { return None };
     Some(match turns.as_slice() {
-        [(from, true)] => format!("It pays from {} of all the jobs you have on.", share(*from)),
-        [(to, false)] => format!("It pays up to {} of all the jobs you have.", share(*to)),
+        [(from, true)] => format!("Of all kinds together it takes {} the jobs you have.", times(*from)),
+        [(to, false)] => format!(
+            "With more than {} the jobs you have, of all kinds together, it no longer pays.",
+            times(*to)
+        ),
         [(from, true), (to, false)] => {
-            format!("It pays between {} and {} of all the jobs you have.", share(*from), share(*to))
+            format!(
+                "It pays between {} and {} the jobs you have, of all kinds together.",
+                times(*from),
+                times(*to)
+            )
         }
         _ => format!("{}.", show::begun(&mix_text(mix))),
     })

@@ -321,7 +321,7 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
         let large = chart::large(ui, &known.yearly, vec2(width, room.max(LEAST)));
         pointed(ui, known, &large);
         chart::under(ui, &known.yearly, &large);
-        form::muted(ui, "Circles: as good as keeping, or the days of the year full.");
+        form::muted(ui, "Circle: there it leaves as much as keeping, or the days of the year are full; point at it to read which.");
         let swings = known.swings.as_ref().filter(|chart| !chart.bars.is_empty() && !alone);
         if let Some(swings) = swings {
             ui.add_space(space::TIGHT);
@@ -356,9 +356,11 @@ fn either(ui: &mut Ui, known: &KnownPurchase) -> Diagram {
 /// What would turn the answer.
 fn turns(ui: &mut Ui, swings: &Chart, size: egui::Vec2) {
     ui.label(RichText::new(&swings.title).font(theme::body_strong()));
+    form::muted(
+        ui,
+        "Grey: with a low value of the number, lower one time in ten. Coloured: with a high one, higher one time in ten.",
+    );
     chart::large(ui, swings, size);
-    let note = "Grey: the number so low that it is lower one time in ten; coloured: so high that it is higher one time in ten.";
-    form::muted(ui, note);
 }
 
 /// What the mark that is pointed at stands for.

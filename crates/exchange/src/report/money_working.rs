@@ -3,7 +3,7 @@
 use crate::money_text::NOTHING;
 use obliquity_planning::money::{
     FleetCase, FleetMember, FreedHours, Holding, JobTerms, JobYear, Offer, Running, capital_recovery,
-    sinking_fund,
+    hired_days, sinking_fund,
 };
 use obliquity_planning::wording::trimmed;
 
@@ -232,8 +232,8 @@ fn flown_rows(
     ];
     if terms.hire > 0.0 {
         let name = format!(
-            "− hire: {} days × {}",
-            trimmed(terms.days / terms.visits, 4),
+            "− hire: {} whole days × {}",
+            trimmed(hired_days(terms.days / terms.visits), 0),
             trimmed(member.holding.hire_a_day(), 2)
         );
         rows.push(MoneyTerm::amount(name, terms.hire));

@@ -209,7 +209,7 @@ pub struct JobTerms {
     pub control_survey: f64,
     /// Battery sets, one visit.
     pub battery_wear: f64,
-    /// An aircraft by the day, one visit.
+    /// An aircraft by the day, one visit: whole days, whatever is left of them.
     pub hire: f64,
     /// The workstation by itself.
     pub machine: f64,
@@ -354,9 +354,29 @@ pub fn job_terms(
 ) -> JobTerms {
     let flown = flown_terms(&firm.rates(), money, facts, wear);
     let visit_days = firm.days_of_visit(facts.on_site_h + money.road_h);
-    let hire = visit_days * hire_a_day;
+    // another job on the same day is luck: whoever lends an aircraft is paid for the day
+    let hire = hired_days(visit_days) * hire_a_day;
     let visit = flown.crew + flown.travel + flown.battery_wear + hire;
     JobTerms { hire, again: (flown.visits - 1.0) * visit, days: flown.visits * visit_days, ..flown }
+}
+
+/// Days that an aircraft is hired for a visit: no part of one.
+///
+/// # Units
+/// - `visit_days`: days that a visit takes of those to fly on
+/// - returns: whole days
+///
+/// # References
+/// Common practice, no source.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::money::hired_days;
+/// assert_eq!(hired_days(0.5), 1.0);
+/// assert_eq!(hired_days(2.0), 2.0);
+/// ```
+pub fn hired_days(visit_days: f64) -> f64 {
+    (visit_days - WHOLE).ceil()
 }
 
 /// What a job brings and takes when somebody else does it.
