@@ -133,7 +133,7 @@ fn texts(reader: &mut Reader, app: &mut App) -> Vec<String> {
     texts
 }
 
-/// Acceptance: while a step is hidden, no screen but the lesson's own draws anything that depends on the scenario, whatever
+/// Derived: while a step is hidden, no screen but the lesson's own draws anything that depends on the scenario, whatever
 /// figures stand behind it: windows on different scenarios draw them alike to the pixel, and neither table nor diagram is given out.
 #[test]
 fn every_other_screen_is_shut_while_something_is_hidden() {
@@ -166,7 +166,7 @@ fn every_other_screen_is_shut_while_something_is_hidden() {
     }
 }
 
-/// Acceptance: while a step is hidden its page is the same to the pixel and to every text whatever the figure is, with
+/// Derived: while a step is hidden its page is the same to the pixel and to every text whatever the figure is, with
 /// earlier steps revealed and later ones not.
 #[test]
 fn the_page_of_a_hidden_step_does_not_depend_on_its_figure() {
@@ -214,7 +214,7 @@ fn the_page_of_a_hidden_step_does_not_depend_on_its_figure() {
     }
 }
 
-/// Acceptance: walking through every lesson, with all its screens at every step, no text shows a figure that a step not yet revealed
+/// Derived: walking through every lesson, with all its screens at every step, no text shows a figure that a step not yet revealed
 /// asks, nor one that it is worked out from; neither do the workings of the steps revealed before, their moved inputs included.
 #[test]
 fn no_text_of_a_lesson_shows_what_is_still_hidden() {
@@ -316,7 +316,7 @@ fn a_moved_input_does_not_answer_a_later_step() {
     assert!(kept.contains("step 3 asks that, so it stays hidden") && bars == 1, "{kept}");
 }
 
-/// Acceptance: at 1280×800 nothing on the page is smaller than 24 px, and it grows with the window.
+/// Derived: at 1280×800 nothing on the page is smaller than 24 px, and it grows with the window.
 #[test]
 fn a_page_can_be_read_from_the_back_of_a_room() {
     let lesson = example("tilt_and_walls.ron");
@@ -373,7 +373,41 @@ fn type_in(window: &mut Harness<'static, App>, text: &str) {
     window.step();
 }
 
-/// Acceptance: a whole lesson by keys alone: guesses, a wrong one, locks, reveals, zoom, moving an input, back and on to the end.
+/// Derived: however much is typed within one frame, all is taken in its order.
+#[test]
+fn what_comes_in_one_frame_is_taken_as_it_was_typed() {
+    let lesson = example("tilt_and_walls.ron");
+    let mut window = window(&lesson);
+    press(&mut window, Key::PageDown);
+    press(&mut window, Key::Enter);
+    let text = |text: &str| egui::Event::Text(text.to_owned());
+    let key = |key: Key| egui::Event::Key {
+        key,
+        physical_key: None,
+        pressed: true,
+        repeat: false,
+        modifiers: egui::Modifiers::NONE,
+    };
+    let typed =
+        [text("6"), text("0"), key(Key::Enter), text("AB 7"), text("0"), key(Key::Enter), key(Key::F2)];
+    for event in typed {
+        window.event(event);
+    }
+    settle(&mut window);
+    for _ in 0..6 {
+        window.step();
+    }
+    let run = window.state().lesson_run();
+    let guesses: Vec<(&str, f64)> = run.steps[0]
+        .guesses
+        .iter()
+        .map(|guess| (guess.who.as_str(), (1000.0 * guess.value).round()))
+        .collect();
+    assert_eq!(guesses, [("", 600.0), ("AB", 700.0)]);
+    assert_eq!(run.stage(0), StepStage::Locked);
+}
+
+/// Derived: a whole lesson by keys alone: guesses, a wrong one, locks, reveals, zoom, moving an input, back and on to the end.
 #[test]
 fn a_whole_lesson_is_gone_through_with_the_keyboard() {
     let lesson = example("tilt_and_walls.ron");

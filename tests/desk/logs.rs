@@ -339,6 +339,31 @@ fn nothing_unsaved_goes_unasked() {
     assert!(!window.state().log_shown().unwrap().is_changed());
 }
 
+/// Derived: what stands in a cell that was not left yet is saved too, and asked about.
+#[test]
+fn a_cell_that_is_not_left_is_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("flown.csv");
+    fs::write(&path, example(LogKind::Flown).to_csv()).unwrap();
+    let (sheet, stamp) = read_log(&path).unwrap();
+    let mut window = opened(Some(LogDocument::new(sheet, LogPlace::File(path.clone()), Some(stamp))), None);
+    let begun = |window: &mut Window| {
+        let label = "Job of Gravel pit west";
+        window.query_all_by_label_contains(label).next().unwrap_or_else(|| panic!("{label}")).click();
+        window.run_ok();
+        for letter in ["X", "Y"] {
+            window.event(egui::Event::Text(letter.to_owned()));
+        }
+        window.run_ok();
+    };
+    begun(&mut window);
+    press(&mut window, Key::S);
+    window.run_ok();
+    window.run_ok();
+    let written = read_log(&path).unwrap().0;
+    assert!(written.rows[0][0].contains("XY"), "{:?}", written.rows[0]);
+}
+
 /// Derived: of several aircraft only one's flights count, and which can be chosen.
 #[test]
 fn flights_of_several_aircraft_are_held_apart() {

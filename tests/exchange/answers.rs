@@ -44,7 +44,7 @@ fn answers_come_back_as_they_went() {
     assert!(!text.contains("coverage") && !text.contains("footprint"), "no lesson in it");
 }
 
-/// Acceptance: a folder of twelve: eight whole, one broken, one cut off, one of the same learner again, one of another lesson; each of
+/// Derived: a folder of twelve: eight whole, one broken, one cut off, one of the same learner again, one of another lesson; each of
 /// the four is told with its file and the mend, and the later one of the same learner counts. The lesson itself may lie there too.
 #[test]
 fn a_folder_of_twelve_is_merged_and_what_is_wrong_is_told() {

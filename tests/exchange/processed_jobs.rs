@@ -47,7 +47,10 @@ fn what_cannot_be_read_is_told_with_its_place_and_all_at_once() {
     for (row, told) in [
         ("West,500,20,8000,4,2,1.5,x", "log.csv:2:26: total_h must be a number with a point from 0.0001"),
         ("West,,20,8000,4,2,1.5,", "log.csv:2:6: images must be a number"),
-        ("West,500.5,20,,4,2,1.5,", "log.csv:2:1: images and image_pairs must be whole numbers"),
+        (
+            "West,500.5,20,,4,2,1.5,",
+            "log.csv:2:6: images must be a whole number, but it is 500.5; count them",
+        ),
         ("West,500,20,200000,4,2,1.5,", "log.csv:2:13: of 500 images there are fewer pairs than that"),
         ("West,500,20,8000,4,2,,", "log.csv:2:1: a job must tell total_h or the hours of a stage"),
         ("West,500,20,8000,4,2,1.5,1", "log.csv:2:26: total_h must be the stages together or more"),

@@ -372,9 +372,7 @@ impl App {
         let _framing = long::framing();
         let ctx = ui.ctx().clone();
         let asking = self.is_asking();
-        if !asking {
-            self.lesson_keys(&ctx);
-        }
+        let lesson_ask = if asking { None } else { self.lesson_key(&ctx) };
         let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx, &command_rows()) };
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
@@ -391,6 +389,9 @@ impl App {
         self.mark_cursor();
         self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
+        if let Some(ask) = lesson_ask {
+            self.do_on_lesson(ask, &ctx);
+        }
         self.take_drawn();
         self.take_opacity();
         self.take_wanted(&ctx);
@@ -411,7 +412,7 @@ impl App {
                 break;
             }
         }
-        if let Some(path) = chosen.recent {
+        if let Some(path) = chosen.recent.filter(|_| !self.refuses_files()) {
             self.unless_unsaved(Then::OpenPath(path), &ctx);
         }
         if asking {
@@ -519,6 +520,7 @@ impl App {
             self.tell("The lesson is not over", &why);
             return;
         }
+        self.take_cell();
         match command {
             Command::EndLesson => self.end_lesson(),
             Command::New => self.unless_unsaved(Then::New, ctx),
@@ -775,17 +777,24 @@ impl App {
         };
         if is_saved {
             self.go_on_without(of, then, ctx);
-        } else {
-            self.after_saving = Some((of, then));
+            return;
+        }
+        self.after_saving = Some((of, then));
+        let is_lesson_in_file =
+            self.lesson().is_some_and(|own| !own.is_changed()) && !self.is_saving_lesson();
+        if of == UnsavedOf::Lesson && is_lesson_in_file && self.picker.is_none() && self.dialog.is_none() {
+            // the lesson is saved: then what was guessed at it
+            self.save_all_of_lesson(ctx);
         }
     }
 
     /// Asks before the window closes on unsaved changes.
     fn guard_closing(&mut self, ctx: &Context) {
-        if ctx.input(|input| input.viewport().close_requested())
-            && !self.leaving
-            && let Some(of) = self.unsaved_before(&Then::Quit)
-        {
+        let is_closing = ctx.input(|input| input.viewport().close_requested()) && !self.leaving;
+        if is_closing {
+            self.take_cell();
+        }
+        if is_closing && let Some(of) = self.unsaved_before(&Then::Quit) {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.dialog = Some(Dialog::Unsaved { of, then: Then::Quit });
         }

@@ -180,7 +180,8 @@ fn muted(ui: &mut Ui, text: &str) {
     ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
 }
 
-fn primary(ui: &Ui, text: &str) -> Button<'static> {
+/// The button of what is done most.
+pub(crate) fn primary(ui: &Ui, text: &str) -> Button<'static> {
     let colors = theme::of(ui);
     Button::new(RichText::new(text.to_owned()).color(colors.on_accent)).fill(colors.accent)
 }

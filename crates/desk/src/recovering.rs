@@ -75,7 +75,12 @@ impl RecoverQuestion {
             .file
             .as_ref()
             .map_or_else(|| "none yet: it was never saved".to_owned(), |path| path.display().to_string());
-        let edits = show::counted(note.edits, "edit", "edits");
+        let holds = match note.edits {
+            0 => "what was guessed; the lesson itself is as in its file".to_owned(),
+            edits => {
+                format!("{} since it was opened or last saved", show::counted(edits, "edit", "edits"))
+            }
+        };
         let kind = match note.kind {
             UnsavedKind::Scenario => "Scenario",
             UnsavedKind::Portfolio => "Portfolio",
@@ -87,7 +92,7 @@ impl RecoverQuestion {
             (kind, note.scenario.clone()),
             ("File", file),
             ("Kept", moment_text(note.at_unix_s, self.now_unix_s)),
-            ("Holds", format!("{edits} since it was opened or last saved")),
+            ("Holds", holds),
         ];
         Grid::new("what it holds").num_columns(2).spacing([space::PAGE, space::TIGHT]).show(ui, |ui| {
             for (name, text) in rows {

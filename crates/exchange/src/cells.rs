@@ -1,4 +1,4 @@
-//! Cells of a line of a table (CSV), as both readers of tables part and place them.
+//! Cells of a line of a table (CSV), as readers of tables part and place them, and writers quote them.
 
 /// What parts the cells of a file: semicolons where its line of names has one, else commas.
 pub(crate) fn parting_of(head: &str) -> char {
@@ -36,4 +36,12 @@ pub(crate) fn beyond_names_told(names: usize) -> String {
     format!(
         "there must be at most as many cells as names ({names}), but there are more; write numbers with a point"
     )
+}
+
+/// A text as a field: in quotes where it holds a comma, a quote or the end of a line.
+pub(crate) fn quoted(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) {
+        return format!("\"{}\"", text.replace('"', "\"\""));
+    }
+    text.to_owned()
 }

@@ -599,14 +599,7 @@ fn turning_value(
     years: &[FleetYear],
     (fleet, job): (usize, usize),
 ) -> Result<f64, &'static str> {
-    let terms = |fleet: usize| years[fleet].jobs[job].choice.map(|choice| choice.terms);
-    let leaves = |fleet: usize| terms(fleet).map_or(0.0, |terms| terms.contribution());
-    let wages = |fleet: usize| terms(fleet).map_or(0.0, |terms| terms.wages());
-    let saved = match case.firm.freed {
-        FreedHours::NotPaid => 0.0,
-        FreedHours::SoldAsDays { .. } | FreedHours::Slack => (wages(0) - wages(fleet)).max(0.0),
-    };
-    let each = leaves(fleet) - leaves(0) - saved;
+    let each = case.one_more(fleet, job);
     if each.abs() < 1e-6 {
         return Err(NO_TURN);
     }
@@ -620,8 +613,10 @@ fn turning_value(
     }
     let count = case.jobs[job].count;
     let jobs = count - case.gain(fleet, &case.counts()).total() / each;
-    let days =
-        |fleet: usize| years[fleet].days + (jobs - count) * terms(fleet).map_or(0.0, |terms| terms.days);
+    let days = |fleet: usize| {
+        let each = years[fleet].jobs[job].choice.map_or(0.0, |choice| choice.terms.days);
+        years[fleet].days + (jobs - count) * each
+    };
     match jobs {
         jobs if jobs < 0.0 => Err(ALWAYS),
         jobs if days(fleet).max(days(0)) <= case.firm.days() + 1e-9 => Ok(jobs),

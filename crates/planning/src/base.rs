@@ -16,7 +16,9 @@ pub mod wording;
 
 pub use class::{ByClass, SurfaceClass};
 pub use id::Id;
-pub use robust::{LEAST_POINTS_OF_LINE, LEAST_VALUES, RobustCentre, RobustLine, robust_centre, robust_line};
+pub use robust::{
+    LEAST_POINTS_OF_LINE, LEAST_VALUES, RobustCentre, RobustLine, median, robust_centre, robust_line,
+};
 pub use store::Store;
 pub use unit::{GsdUnit, Unit};
 pub use units::{Scale, Units};

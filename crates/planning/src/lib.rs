@@ -33,8 +33,8 @@ mod view;
 
 pub use base::{
     ByClass, Cancelled, GsdUnit, Id, LEAST_POINTS_OF_LINE, LEAST_VALUES, NoWatch, RobustCentre, RobustLine,
-    Scale, Store, SurfaceClass, Unit, Units, Watch, exact, limits, robust_centre, robust_line, thousands,
-    wording,
+    Scale, Store, SurfaceClass, Unit, Units, Watch, exact, limits, median, robust_centre, robust_line,
+    thousands, wording,
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,

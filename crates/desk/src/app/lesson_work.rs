@@ -43,6 +43,8 @@ impl Key for LessonKept {
 struct LessonSaved {
     path: PathBuf,
     lesson: Same<Lesson>,
+    /// Which of those that were opened one after the other.
+    opened: u32,
 }
 
 impl Key for LessonSaved {
@@ -55,6 +57,8 @@ impl Key for LessonSaved {
 struct AnswersSaved {
     path: PathBuf,
     run: Same<LessonRun>,
+    /// To which of the lessons that were opened one after the other.
+    opened: u32,
 }
 
 impl Key for AnswersSaved {
@@ -91,10 +95,11 @@ impl App {
     /// Draws the steps of the lesson, to be worked on.
     pub(super) fn lesson_steps_screen(&mut self, ui: &mut Ui) {
         let Some(lesson) = self.lesson().map(|own| Arc::clone(own.lesson())) else {
-            crate::lesson::no_lesson(ui);
+            self.no_lesson_screen(ui);
             return;
         };
-        let ask = making(ui, &lesson, self.lesson.chosen, self.units);
+        let faults = self.lesson().map_or(&[][..], LessonDocument::faults);
+        let ask = making(ui, (&lesson, faults), self.lesson.chosen, self.units);
         let ctx = ui.ctx().clone();
         match ask {
             None => {}
@@ -109,22 +114,38 @@ impl App {
     }
 
     fn edit_lesson(&mut self, edit: LessonEdit) {
-        let Some(own) = &mut self.lesson.document else { return };
+        let Some(own) = &self.lesson.document else { return };
         let added = edit.lesson.steps.len() > own.lesson().steps.len();
-        own.edit(&edit.label, edit.key.as_deref(), |lesson| *lesson = edit.lesson);
-        self.lesson.restart();
+        self.turn_lesson(|own| own.edit(&edit.label, edit.key.as_deref(), |lesson| *lesson = edit.lesson));
         if added {
             let last = self.lesson().map_or(0, |own| own.lesson().steps.len().saturating_sub(1));
             self.lesson.chosen = (self.lesson.chosen + 1).min(last);
         }
     }
 
-    /// Turns the lesson back or forth.
+    /// Whether something was guessed that is in no file, and would go with a change of the lesson; then that is told.
+    fn keeps_answers(&mut self) -> bool {
+        let keeps = self.has_unsaved_answers();
+        if keeps {
+            let why = "What was guessed at it is in no file, and would go. Save the answers first: F10, then Ctrl+S.";
+            self.tell("The lesson was not changed", why);
+        }
+        keeps
+    }
+
+    /// Turns the lesson back or forth, or edits it.
     pub(super) fn turn_lesson(&mut self, turn: impl FnOnce(&mut LessonDocument)) {
-        let Some(own) = &mut self.lesson.document else { return };
-        let before = Arc::clone(own.lesson());
-        turn(own);
-        if !Arc::ptr_eq(&before, own.lesson()) {
+        let Some(own) = &self.lesson.document else { return };
+        let mut next = own.clone();
+        turn(&mut next);
+        // its texts may be mended; whatever else is another question makes it another lesson
+        let is_another = !Arc::ptr_eq(own.lesson(), next.lesson())
+            && own.lesson().without_texts() != next.lesson().without_texts();
+        if is_another && self.keeps_answers() {
+            return;
+        }
+        self.lesson.document = Some(next);
+        if is_another {
             self.lesson.restart();
         }
     }
@@ -162,7 +183,7 @@ impl App {
         let Some(own) = self.lesson() else { return };
         let known = own.stamp().filter(|_| over == Over::Known);
         let lesson = Arc::clone(own.lesson());
-        let key = LessonSaved { path: path.clone(), lesson: Same::of(&lesson) };
+        let key = LessonSaved { path: path.clone(), lesson: Same::of(&lesson), opened: self.lesson.opened };
         self.jobs.request(key, move |_| {
             long::begins("writing a lesson");
             save_lesson(&path, &lesson, known.as_ref())
@@ -188,7 +209,8 @@ impl App {
             at_unix_s: clock::now_unix_s(),
             run: (*run).clone(),
         };
-        self.jobs.request(AnswersSaved { path: path.clone(), run: Same::of(&run) }, move |_| {
+        let key = AnswersSaved { path: path.clone(), run: Same::of(&run), opened: self.lesson.opened };
+        self.jobs.request(key, move |_| {
             long::begins("writing answers");
             save_answers(&path, &answers, known.as_ref())
         });
@@ -210,11 +232,12 @@ impl App {
 
     /// Takes in whether lesson and answers were saved.
     pub(super) fn hear_lesson(&mut self) {
-        for (LessonSaved { path, lesson }, answer) in self.jobs.take::<LessonSaved>() {
+        for (LessonSaved { path, lesson, opened }, answer) in self.jobs.take::<LessonSaved>() {
             match answer {
                 Ok(Ok(stamp)) => {
                     self.remember(&path);
-                    if let Some(own) = &mut self.lesson.document {
+                    let opened = opened == self.lesson.opened;
+                    if let Some(own) = self.lesson.document.as_mut().filter(|_| opened) {
                         own.mark_saved(path, lesson.0, Some(stamp));
                     }
                 }
@@ -225,11 +248,17 @@ impl App {
                 other => self.not_saved("The lesson was not saved", whole(other)),
             }
         }
-        for (AnswersSaved { path, run }, answer) in self.jobs.take::<AnswersSaved>() {
+        for (AnswersSaved { path, run, opened }, answer) in self.jobs.take::<AnswersSaved>() {
             match answer {
                 Ok(Ok(stamp)) => {
                     self.side.passing = Some(crate::passing::Passing::saved(path.clone()));
-                    self.lesson.answers_saved = Some((run.0, path, Some(stamp)));
+                    if opened == self.lesson.opened {
+                        self.lesson.answers_saved = Some((run.0, path, Some(stamp)));
+                    }
+                }
+                Ok(Err(error)) if error.kind == FileErrorKind::Changed => {
+                    let (purpose, told) = (Purpose::SaveAnswers, error.to_string());
+                    self.dialog = Some(Dialog::Changed { purpose, path, told });
                 }
                 other => self.not_saved("The answers were not saved", whole(other)),
             }
@@ -247,7 +276,7 @@ impl App {
         let own = self.lesson();
         let why = match own {
             None => "No lesson is open",
-            Some(own) if !own.lesson().faults().is_empty() => "Something of the lesson is to be mended first",
+            Some(own) if !own.faults().is_empty() => "Something of the lesson is to be mended first",
             Some(_) => return None,
         };
         Some(why.to_owned())

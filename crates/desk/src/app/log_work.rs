@@ -5,7 +5,7 @@ use super::file_work::Over;
 use crate::dialogs::{Dialog, Purpose, Refusal, Then, UnsavedOf};
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
-use crate::logs::{LogDocument, LogEdit, LogPlace};
+use crate::logs::{EditedCell, LogDocument, LogEdit, LogPlace};
 use crate::long;
 use crate::screen::Screen;
 use egui::Context;
@@ -61,6 +61,15 @@ impl App {
         self.logs.step_made();
         if let Some(own) = self.logs.log_mut(kind) {
             turn(own);
+        }
+    }
+
+    /// Takes what stands in the cell that is being edited, as leaving it would.
+    pub(super) fn take_cell(&mut self) {
+        let Some(EditedCell { row, column, text, .. }) = self.logs.take_editing() else { return };
+        let was = self.log_shown().and_then(|own| own.sheet().rows.get(row)?.get(column));
+        if was.is_some_and(|was| *was != text) {
+            self.edit_log(&LogEdit::Cell { row, column, text });
         }
     }
 

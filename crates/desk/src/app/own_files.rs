@@ -3,6 +3,7 @@
 use super::App;
 use super::file_work::Chosen;
 use super::keep_work::Looking;
+use crate::commands::Command;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
 use crate::keeping::Keeping;
@@ -40,7 +41,7 @@ fn is_tiff(path: &Path) -> bool {
 pub fn drop_text(path: &Path) -> String {
     let name = files::short_name(path);
     match purpose_of(path) {
-        Some(Purpose::Open) => format!("Drop to open the scenario or portfolio {name}"),
+        Some(Purpose::Open) => format!("Drop to open the scenario, portfolio or lesson {name}"),
         Some(Purpose::OpenLog) => format!("Drop to open the log of jobs {name}"),
         Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
         Some(Purpose::ImportTerrain) if is_tiff(path) => {
@@ -50,7 +51,7 @@ pub fn drop_text(path: &Path) -> String {
         Some(Purpose::ImportFootprints) => format!("Drop to make footprints of {name} buildings"),
         Some(Purpose::ImportUnderlay) => format!("Drop to draw the plan over {name}"),
         _ => format!(
-            "{name} is no scenario or portfolio (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
+            "{name} is no scenario, portfolio or lesson (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
              no picture (.tif, .png, .jpg), no footprints (.shp, .zip) and no log of jobs (.csv)"
         ),
     }
@@ -137,6 +138,15 @@ impl App {
     }
 
     /// Says what a file that hovers over the window would do, and takes one that is dropped.
+    /// Whether no file is opened now, since a lesson hides something; then that is told.
+    pub(super) fn refuses_files(&mut self) -> bool {
+        let why = self.shut(Command::Open);
+        if let Some(why) = &why {
+            self.tell("The lesson is not over", why);
+        }
+        why.is_some()
+    }
+
     pub(super) fn take_drops(&mut self, ctx: &Context) {
         let (hovered, dropped) = ctx.input(|input| {
             let hovered: Option<PathBuf> =
@@ -144,14 +154,14 @@ impl App {
             let dropped = input.raw.dropped_files.first().map(|file| file.path().to_owned());
             (hovered, dropped)
         });
-        if let Some(path) = hovered {
+        if let Some(path) = hovered.filter(|_| self.shut(Command::Open).is_none()) {
             let text = match self.rows_for(&path) {
                 Some((_, what)) => format!("Drop to read the {what} from {}", files::short_name(&path)),
                 None => drop_text(&path),
             };
             overlay(ctx, &text);
         }
-        let Some(path) = dropped.filter(|_| self.dialog.is_none()) else { return };
+        let Some(path) = dropped.filter(|_| self.dialog.is_none() && !self.refuses_files()) else { return };
         let rows = self.rows_for(&path).map(|(pass, _)| Purpose::ImportRows { pass });
         match rows.or(purpose_of(&path)) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),

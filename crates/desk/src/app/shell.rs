@@ -124,7 +124,7 @@ impl App {
 
     fn scenario_place(&self, ui: &mut Ui, area: Rect) -> Option<PlaceAsk> {
         let (title, changed) = self.title_shown();
-        let shown = if changed { format!("{title} •") } else { title.clone() };
+        let shown = if changed { format!("• {title}") } else { title.clone() };
         let spoken = format!("{title}{}", if changed { ", not saved" } else { "" });
         let sentence = self.board.as_ref().map(|board| &board.sentence);
         let stale = sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh);

@@ -3,7 +3,9 @@
 use crate::files;
 use crate::history::History;
 use obliquity_exchange::FileStamp;
+use obliquity_planning::Fault;
 use obliquity_planning::lesson::Lesson;
+use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -18,6 +20,8 @@ pub struct LessonDocument {
     path: Option<PathBuf>,
     stamp: Option<FileStamp>,
     history: History<Arc<Lesson>, LessonGesture>,
+    /// Of the lesson as it stands, once asked for.
+    faults: OnceCell<Vec<Fault>>,
 }
 
 impl LessonDocument {
@@ -25,7 +29,14 @@ impl LessonDocument {
     pub fn read(lesson: Lesson, path: PathBuf, stamp: Option<FileStamp>) -> Self {
         let state = Arc::new(lesson);
         let saved = Some(Arc::clone(&state));
-        LessonDocument { state, saved, path: Some(path), stamp, history: History::after(0) }
+        LessonDocument {
+            state,
+            saved,
+            path: Some(path),
+            stamp,
+            history: History::after(0),
+            faults: OnceCell::new(),
+        }
     }
 
     /// A new one, saved nowhere.
@@ -36,17 +47,30 @@ impl LessonDocument {
             path: None,
             stamp: None,
             history: History::after(1),
+            faults: OnceCell::new(),
         }
     }
 
     /// One whose work was not saved before a sudden end: it differs from its file by so many edits.
     pub fn recovered(lesson: Lesson, path: Option<PathBuf>, stamp: Option<FileStamp>, edits: u32) -> Self {
-        LessonDocument { state: Arc::new(lesson), saved: None, path, stamp, history: History::after(edits) }
+        LessonDocument {
+            state: Arc::new(lesson),
+            saved: None,
+            path,
+            stamp,
+            history: History::after(edits),
+            faults: OnceCell::new(),
+        }
     }
 
     /// The lesson as it stands.
     pub fn lesson(&self) -> &Arc<Lesson> {
         &self.state
+    }
+
+    /// What is in the way of saving or teaching it.
+    pub fn faults(&self) -> &[Fault] {
+        self.faults.get_or_init(|| self.state.faults())
     }
 
     /// Its file, where it has one.
@@ -82,6 +106,7 @@ impl LessonDocument {
             return;
         }
         let before = std::mem::replace(&mut self.state, Arc::new(next));
+        self.faults.take();
         self.history.note(before, key.map(str::to_owned), |_| label.to_owned());
     }
 
@@ -103,11 +128,13 @@ impl LessonDocument {
     /// Takes the last step back; does nothing at the beginning of the history.
     pub fn undo(&mut self) {
         self.history.undo(&mut self.state);
+        self.faults.take();
     }
 
     /// Brings the last step back that was undone; does nothing at the end of the history.
     pub fn redo(&mut self) {
         self.history.redo(&mut self.state);
+        self.faults.take();
     }
 
     /// Notes that the file at `path` now holds `lesson`; that need not be the present one any more.

@@ -2,8 +2,8 @@
 
 use crate::form::{self, Enabled, Kind, Named};
 use crate::theme::{self, space};
-use egui::{Button, Frame, RichText, ScrollArea, TextEdit, Ui};
-use obliquity_exchange::{asked_unit, question_text};
+use egui::{Button, CentralPanel, Frame, RichText, ScrollArea, TextEdit, Ui};
+use obliquity_exchange::{asked_unit, question_text, settings_text};
 use obliquity_planning::lesson::{
     Asked, AskedOf, Lesson, LessonStep, MOST_STEPS, MOST_TEXT, StepKnob, StepSetting, Tolerance, knob_called,
 };
@@ -56,16 +56,21 @@ pub(crate) fn first_step(scenario: &Scenario) -> LessonStep {
 }
 
 /// Draws it; gives what was asked for.
-pub(crate) fn making(ui: &mut Ui, lesson: &Lesson, chosen: usize, units: Units) -> Option<MakingAsk> {
+pub(crate) fn making(
+    ui: &mut Ui,
+    (lesson, faults): (&Lesson, &[Fault]),
+    chosen: usize,
+    units: Units,
+) -> Option<MakingAsk> {
     let mut ask = None;
     let page = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
-    page.show(ui, |ui| {
+    CentralPanel::default().frame(page).show(ui, |ui| {
         ui.horizontal_top(|ui| {
             let high = ui.available_height();
             ui.vertical(|ui| {
                 ui.set_width(LIST);
                 ScrollArea::vertical().id_salt("steps of the lesson").max_height(high).show(ui, |ui| {
-                    ask = list(ui, lesson, chosen, units);
+                    ask = list(ui, (lesson, faults), chosen, units);
                 });
             });
             ui.add_space(space::GROUP);
@@ -88,7 +93,12 @@ fn edited(label: &str, key: Option<String>, lesson: &Lesson, change: impl FnOnce
     LessonEdit { label: label.to_owned(), key, lesson: next }
 }
 
-fn list(ui: &mut Ui, lesson: &Lesson, chosen: usize, units: Units) -> Option<MakingAsk> {
+fn list(
+    ui: &mut Ui,
+    (lesson, faults): (&Lesson, &[Fault]),
+    chosen: usize,
+    units: Units,
+) -> Option<MakingAsk> {
     let mut ask = None;
     let edit = |edit: LessonEdit| Some(MakingAsk::Edit(Box::new(edit)));
     form::card(ui, "Lesson", "Its name and what it teaches stand on the first page.", |ui| {
@@ -120,7 +130,8 @@ fn list(ui: &mut Ui, lesson: &Lesson, chosen: usize, units: Units) -> Option<Mak
     ui.add_space(space::ROW);
     form::card(ui, "Steps", "One question each, in this order.", |ui| {
         for (k, own) in lesson.steps.iter().enumerate() {
-            let name = format!("{}. {}", k + 1, question_text(lesson, own, units));
+            let set = settings_text(lesson, own, units).map_or_else(String::new, |set| format!(" – {set}"));
+            let name = format!("{}. {}{set}", k + 1, question_text(lesson, own, units));
             let button = ui.add(Button::selectable(k == chosen, name.as_str()).wrap());
             form::spoken(ui, &button, &name);
             if button.clicked() {
@@ -134,7 +145,7 @@ fn list(ui: &mut Ui, lesson: &Lesson, chosen: usize, units: Units) -> Option<Mak
                 ui,
                 "Add",
                 "Add a step",
-                "A step after the one that is chosen",
+                "A copy of the chosen step, after it: set something otherwise",
                 can(last + 1 < MOST_STEPS),
             ) {
                 let at = if lesson.steps.is_empty() { 0 } else { chosen + 1 };
@@ -155,13 +166,13 @@ fn list(ui: &mut Ui, lesson: &Lesson, chosen: usize, units: Units) -> Option<Mak
         });
     });
     ui.add_space(space::ROW);
-    faults(ui, &lesson.faults());
+    in_the_way(ui, faults);
     ask
 }
 
-fn faults(ui: &mut Ui, faults: &[Fault]) {
+fn in_the_way(ui: &mut Ui, faults: &[Fault]) {
     if faults.is_empty() {
-        form::muted(ui, "Nothing is in the way of saving it.");
+        form::muted(ui, "Ready to be saved and taught.");
         return;
     }
     form::card(ui, "To mend before it can be saved", "", |ui| {
@@ -309,8 +320,8 @@ fn asked(ui: &mut Ui, scenario: &Scenario, next: &mut LessonStep) -> bool {
 
 fn tolerance(ui: &mut Ui, own: &LessonStep, next: &mut LessonStep, units: Units) -> bool {
     let (name, unit, range) = match own.tolerance {
-        Tolerance::Points(_) => ("Near within points", Unit::Count, POINTS),
-        Tolerance::Factor(_) => ("Near within a factor of", Unit::Coefficient, FACTOR),
+        Tolerance::Points(_) => ("Near within, points", Unit::Count, POINTS),
+        Tolerance::Factor(_) => ("Near within, a factor of", Unit::Coefficient, FACTOR),
         Tolerance::Within(_) => ("Near within", asked_unit(own), AMOUNT),
     };
     let named = Named { name, spoken: "Tolerance of the guess", hint: "A guess within it counts as near" };
@@ -440,9 +451,17 @@ fn settings(ui: &mut Ui, scenario: &Scenario, next: &mut LessonStep, units: Unit
 fn moves(ui: &mut Ui, scenario: &Scenario, next: &mut LessonStep, units: Units) -> bool {
     let mut is_moved = next.moves.is_some();
     if ui.checkbox(&mut is_moved, "An input may be moved once the figure is revealed").changed() {
+        // what the step sets is mostly what it is about
+        let set = next.settings.iter().find_map(|own| {
+            let knob = inputs(scenario, own.strategy).into_iter().find(|knob| knob.id.0 == own.knob)?;
+            Some(around_value(&knob, own.strategy, own.value))
+        });
         let on = next.asked.of.strategies().first().copied();
-        let knob = inputs(scenario, on).into_iter().find(|knob| knob.id.0.ends_with("sidelap"));
-        next.moves = knob.filter(|_| is_moved).map(|knob| around(scenario, &knob, on));
+        let sidelap = || {
+            let knob = inputs(scenario, on).into_iter().find(|knob| knob.id.0.ends_with("sidelap"))?;
+            Some(around(scenario, &knob, on))
+        };
+        next.moves = is_moved.then(|| set.or_else(sidelap)).flatten();
         return true;
     }
     let Some(own) = &mut next.moves else { return false };
@@ -474,7 +493,15 @@ fn moves(ui: &mut Ui, scenario: &Scenario, next: &mut LessonStep, units: Units) 
 /// An input with some values about where it stands.
 fn around(scenario: &Scenario, knob: &Knob, on: Option<Id>) -> StepKnob {
     let at = present(scenario, knob, on);
+    around_value(knob, on, at)
+}
+
+/// The same about a value, which is one of them.
+fn around_value(knob: &Knob, on: Option<Id>, at: f64) -> StepKnob {
     let step = 10.0 * knob.key_step();
-    let (from, to) = ((at - 3.0 * step).max(knob.range.least), (at + 3.0 * step).min(knob.range.most));
-    StepKnob { knob: knob.id.0.to_owned(), strategy: on, from, to, values: VALUES }
+    let most = f64::from(VALUES / 2);
+    let steps = |room: f64| (room / step + 1e-9).floor().clamp(0.0, most);
+    let (down, up) = (steps(at - knob.range.least), steps(knob.range.most - at));
+    let (from, to) = (at - down * step, at + up * step);
+    StepKnob { knob: knob.id.0.to_owned(), strategy: on, from, to, values: (down + up) as u32 + 1 }
 }

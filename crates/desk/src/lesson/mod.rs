@@ -12,4 +12,4 @@ pub use model::{
     WorkingLine,
 };
 pub(crate) use model::{GivenStep, Moved, typed_guess};
-pub(crate) use page::{LessonAsk, LessonEntry, lesson_page, no_lesson, shut_page};
+pub(crate) use page::{LessonAsk, LessonEntry, WayToLesson, lesson_page, no_lesson, shut_page};

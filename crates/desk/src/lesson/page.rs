@@ -1,13 +1,15 @@
 //! Draws a page of a lesson for a projector: nothing on it is smaller than 24 px in a window of 1280×800.
 
 use super::model::{AnswerSheet, EndSheet, GuessLine, LessonSheet, ShownAnswer, StepSheet, TitleSheet};
-use crate::theme::{self, Colors};
+use crate::chart::color_of;
+use crate::theme::{self, Colors, space};
+use crate::{first_use, form};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{
-    Align, Align2, Button, CentralPanel, Color32, FontId, Frame, Id, Key, Layout, Margin, Panel, Rect,
+    Align, Align2, Button, CentralPanel, Color32, FontId, Frame, Id, Key, Label, Layout, Margin, Panel, Rect,
     RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
-use obliquity_exchange::chart::{BarText, Chart, Fill, Tone};
+use obliquity_exchange::chart::{BarText, Chart, Fill};
 use obliquity_planning::lesson::StepStage;
 
 /// What was asked for on the page, by key or click.
@@ -29,6 +31,9 @@ pub(crate) enum LessonAsk {
 
 /// The least size of type in a window of 1280×800.
 const LEAST: f32 = 24.0;
+
+/// Width of text that leads to a lesson.
+const READING: f32 = 640.0;
 
 /// What is typed on the page, and what is said of it.
 #[derive(Debug, Clone, Default)]
@@ -266,16 +271,17 @@ fn type_in(ui: &mut Ui, name: &str, sign: &str, entry: &mut LessonEntry, sizes: 
     let row = vec2(ui.available_width(), 52.0 * sizes.scale);
     ui.allocate_ui_with_layout(row, Layout::left_to_right(Align::Center), |ui| {
         let label = ui.label(RichText::new(name).font(sizes.text()));
+        let id = Id::unique("lesson entry");
+        // Asking for the keyboard in a window that has none is asked again in every frame, and the system's input methods answer each.
+        if !ui.memory(|memory| memory.has_focus(id)) && ui.input(|input| input.focused) {
+            ui.memory_mut(|memory| memory.request_focus(id));
+        }
         let field = TextEdit::singleline(&mut entry.typed)
-            .id(Id::unique("lesson entry"))
+            .id(id)
             .font(sizes.question())
             .desired_width(260.0 * sizes.scale)
             .char_limit(60);
-        let response = ui.add(field).labelled_by(label.id);
-        // Asking for the keyboard in a window that has none is asked again in every frame, and the system's input methods answer each.
-        if !response.has_focus() && ui.input(|input| input.focused) {
-            response.request_focus();
-        }
+        ui.add(field).labelled_by(label.id);
         if !sign.is_empty() {
             ui.label(RichText::new(sign).font(sizes.text()));
         }
@@ -310,7 +316,7 @@ fn bars(ui: &mut Ui, chart: &Chart, row: f32, sizes: Type) {
             let (from, to) = (x(bar.across[0].min(bar.across[1])), x(bar.across[0].max(bar.across[1])));
             let filled =
                 Rect::from_min_max(pos2(from, bar_area.top()), pos2(to.max(from + 2.0), bar_area.bottom()));
-            let tone = color(bar.tone, colors);
+            let tone = color_of(bar.tone, colors);
             painter.rect_filled(
                 filled,
                 2.0,
@@ -366,31 +372,48 @@ fn guess_marks(
     }
 }
 
-fn color(tone: Tone, colors: &Colors) -> Color32 {
-    match tone {
-        Tone::Accent => colors.accent,
-        Tone::Ink => colors.ink,
-        Tone::Muted => colors.muted,
-        Tone::Good => colors.good,
-        Tone::Bad => colors.bad,
-        Tone::Strategy(slot) => colors.strategy(slot),
-    }
+/// What leads to a lesson where none is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum WayToLesson {
+    Make,
+    Open,
 }
 
 /// What is shown where no lesson is open.
-pub(crate) fn no_lesson(ui: &mut Ui) {
-    let colors = theme::of(ui);
-    ui.vertical_centered(|ui| {
-        ui.add_space(120.0);
-        let text = "No lesson is open. Open a lesson file, examples/lessons has five; or make one of the open scenario: File, Make a lesson.";
-        ui.label(RichText::new(text).font(FontId::proportional(LEAST)).color(colors.ink));
+pub(crate) fn no_lesson(ui: &mut Ui) -> Option<WayToLesson> {
+    let page = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+    CentralPanel::default().frame(page).show(ui, ways).inner
+}
+
+fn ways(ui: &mut Ui) -> Option<WayToLesson> {
+    let mut way = None;
+    ui.label(RichText::new("Questions for a class").font(theme::headline()));
+    ui.add_space(space::TIGHT);
+    ui.scope(|ui| {
+        ui.set_max_width(READING);
+        let text = "A lesson asks about a scenario step by step: everybody guesses, guesses lock, and only then the figure is shown \
+                    with its working. Until then all other screens are shut. No lesson is open.";
+        ui.add(Label::new(text).wrap());
     });
+    ui.add_space(space::ROW);
+    ui.horizontal_wrapped(|ui| {
+        if ui.add(first_use::primary(ui, "Make a lesson of this scenario")).clicked() {
+            way = Some(WayToLesson::Make);
+        }
+        if ui.button("Open a lesson…").clicked() {
+            way = Some(WayToLesson::Open);
+        }
+    });
+    ui.add_space(space::TIGHT);
+    form::muted(ui, "Five lessons lie in examples/lessons.");
+    way
 }
 
 /// What a screen that is shut shows instead: why, and what opens it.
 pub(crate) fn shut_page(ui: &mut Ui, step: usize) {
     let colors = theme::of(ui);
-    ui.vertical_centered(|ui| {
+    let page = Frame::new().fill(colors.page).inner_margin(space::PAGE);
+    CentralPanel::default().frame(page).show(ui, |ui| {
         ui.add_space(120.0);
         let text = format!(
             "This screen is shut while a lesson asks: step {} is not revealed yet, and what stands here could show it.",

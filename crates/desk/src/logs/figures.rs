@@ -212,7 +212,12 @@ fn flown(sheet: &Arc<LogSheet>, aircraft: Option<&str>) -> LogFigures {
                 jobs: own.flights,
             })
             .collect();
-        sentence = format!("Corrections from {} flights, 1 as planned.", fitted.flights);
+        let out = match left_out.len() {
+            0 => String::new(),
+            1 => ", 1 of them far off and not counted".to_owned(),
+            many => format!(", {many} of them far off and not counted"),
+        };
+        sentence = format!("Corrections from {} flights{out}; a factor of 1 is as planned.", fitted.flights);
         notes = not_told(fitted);
     }
     for at in &left_out {

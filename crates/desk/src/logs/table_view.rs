@@ -30,6 +30,13 @@ impl EditedCell {
     pub fn new(row: usize, column: usize, text: &str) -> Self {
         EditedCell { row, column, text: text.to_owned(), has_focus: false }
     }
+
+    /// The edit that it comes to; nothing where nothing was changed.
+    fn taken(self, document: &LogDocument) -> Option<LogAsk> {
+        let EditedCell { row, column, text, .. } = self;
+        let was = document.sheet().rows.get(row).and_then(|cells| cells.get(column))?;
+        (*was != text).then_some(LogAsk::Edit(LogEdit::Cell { row, column, text }))
+    }
 }
 
 /// Height of a row.
@@ -179,6 +186,8 @@ fn row_ui(
             None => response,
         };
         if response.clicked() || pressed {
+            // what was typed elsewhere, out of sight by now, is not lost
+            asks.extend(editing.take().and_then(|own| own.taken(document)));
             *editing = Some(EditedCell::new(row, column, text));
         }
     }

@@ -7,6 +7,7 @@ use super::table_view::{self, EditedCell};
 use crate::chart;
 use crate::chart_files;
 use crate::choices;
+use crate::first_use;
 use crate::form;
 use crate::theme::{self, space};
 use egui::{Align, Button, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
@@ -73,10 +74,8 @@ pub fn empty(ui: &mut Ui, kind: LogKind, asks: &mut Vec<LogAsk>) {
         ui.add(Label::new(what).wrap());
         ui.add_space(space::ROW);
         ui.horizontal_wrapped(|ui| {
-            let fill = theme::of(ui).accent;
-            let text = RichText::new("Open a log…").color(theme::of(ui).on_accent);
             let hint = "A table (.csv) under a line of names; dropping it on the window does the same";
-            if ui.add(Button::new(text).fill(fill)).on_hover_text(hint).clicked() {
+            if ui.add(first_use::primary(ui, "Open a log…")).on_hover_text(hint).clicked() {
                 asks.push(LogAsk::Open);
             }
             if ui.button("Begin a log").on_hover_text("An empty one, to type jobs into").clicked() {

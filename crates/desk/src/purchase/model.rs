@@ -4,7 +4,7 @@ use super::document::PortfolioDocument;
 use super::figures::{FleetFigures, PurchaseFigures};
 use crate::show;
 use obliquity_exchange::chart::Chart;
-use obliquity_exchange::{MoneyStep, freed_text, mix_text, not_flown_text, payback_text, turned_text};
+use obliquity_exchange::{MoneyStep, freed_text, not_flown_text, payback_text, turned_text};
 use obliquity_planning::money::{BreakEvenMix, JobYear, Offer, Portfolio, PortfolioMember};
 use obliquity_planning::wording::{count, short, trimmed};
 use obliquity_planning::{Aircraft, Units};
@@ -389,26 +389,33 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
     parts.join(" ")
 }
 
-/// How many of all jobs together it takes; nothing where their number does not matter.
+/// How many of all jobs together it takes; nothing where their number does not matter or would have to be more than so many times
+/// what it is.
 fn mix_told(mix: &BreakEvenMix) -> Option<String> {
-    let times = |factor: f64| format!("{} times", trimmed(factor, 1));
     let BreakEvenMix::At(turns) = mix else { return None };
-    Some(match turns.as_slice() {
-        [(from, true)] => format!("Of all kinds together it takes {} the jobs you have.", times(*from)),
-        [(to, false)] => format!(
-            "With more than {} the jobs you have, of all kinds together, it no longer pays.",
-            times(*to)
-        ),
-        [(from, true), (to, false)] => {
-            format!(
-                "It pays between {} and {} the jobs you have, of all kinds together.",
-                times(*from),
-                times(*to)
-            )
+    let times = |factor: f64| format!("{} times", trimmed(factor, 2));
+    let (below, above) = (
+        turns.iter().rev().find(|(factor, _)| *factor <= 1.0),
+        turns.iter().find(|(factor, _)| *factor > 1.0 && *factor <= MANY_TIMES),
+    );
+    let told = match (below, above) {
+        (None, None) => return None,
+        (Some((from, true)), None) => format!("It pays from {} the jobs you have", times(*from)),
+        (Some((from, false)), None) => format!("It no longer pays from {} the jobs you have", times(*from)),
+        (None, Some((to, true))) => format!("It would pay from {} the jobs you have", times(*to)),
+        (None, Some((to, false))) => format!("It pays up to {} the jobs you have", times(*to)),
+        (Some((from, true)), Some((to, _))) => {
+            format!("It pays from {} to {} the jobs you have", times(*from), times(*to))
         }
-        _ => format!("{}.", show::begun(&mix_text(mix))),
-    })
+        (Some((from, false)), Some((to, _))) => {
+            format!("It does not pay from {} to {} the jobs you have", times(*from), times(*to))
+        }
+    };
+    Some(format!("{told}, of all kinds together."))
 }
+
+/// So many times the jobs of a year are no longer looked forward to.
+const MANY_TIMES: f64 = 2.0;
 
 fn job_row(figures: &PurchaseFigures, job: usize) -> JobRow {
     let case = &figures.purchase.case;

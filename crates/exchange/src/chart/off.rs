@@ -59,7 +59,8 @@ pub fn off_chart(predicted: &str, figures: &[&str], jobs: &[OffJob]) -> Chart {
     let told: Vec<usize> = (0..figures.len()).filter(is_told).collect();
     let names: Vec<&str> = told.iter().map(|at| figures[*at]).collect();
     let order = if names.len() > 1 { "; from above in each row: " } else { ": " };
-    let across = Axis::new(&format!("Came over {predicted}{order}{}", names.join(", ")), "", from, to);
+    let across =
+        Axis::new(&format!("How it came, over {predicted}{order}{}", names.join(", ")), "", from, to);
     let name = |job: &OffJob| match job.counts {
         JobCounts::Counted => job.name.clone(),
         JobCounts::LeftOut => format!("{}, not counted", job.name),

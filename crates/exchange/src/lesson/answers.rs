@@ -14,7 +14,7 @@ const MOST_BYTES: u64 = 1 << 20;
 /// Most files of a folder that are read.
 const MOST_FILES: usize = 500;
 
-/// Most guesses of a step, and most characters of a name.
+/// Most guesses of a step.
 const MOST_GUESSES: usize = 200;
 
 /// What a learner answered.
@@ -88,12 +88,16 @@ pub fn parse_answers(text: &str, name: &str, lesson: &Lesson) -> Result<Answers,
             steps.len()
         )));
     }
-    let guesses = || steps.iter().flat_map(|step| &step.guesses);
-    if let Some(guess) = guesses().find(|guess| !guess.value.is_finite()) {
+    let mut guesses = steps.iter().flat_map(|step| &step.guesses);
+    if let Some(guess) = guesses.find(|guess| !guess.value.is_finite()) {
         return Err(wrong(format!("a guess must be a number, but it is {}; write one", guess.value)));
     }
-    if guesses().count() > MOST_GUESSES * steps.len() {
-        return Err(wrong(format!("a step must have at most {MOST_GUESSES} guesses; leave some out")));
+    if let Some((k, step)) = steps.iter().enumerate().find(|(_, step)| step.guesses.len() > MOST_GUESSES) {
+        return Err(wrong(format!(
+            "a step must have at most {MOST_GUESSES} guesses, but step {} has {}; leave some out",
+            k + 1,
+            step.guesses.len()
+        )));
     }
     Ok(Answers { lesson: mark, at_unix_s, run: LessonRun { learner, steps } })
 }

@@ -124,12 +124,6 @@ pub fn save_lesson(path: &Path, lesson: &Lesson, known: Option<&FileStamp>) -> R
 /// What answers name their lesson by: a digest of everything that decides its figures and guesses. Texts may be mended without
 /// the answers becoming another lesson's.
 pub fn lesson_mark(lesson: &Lesson) -> String {
-    let mut bare = lesson.clone();
-    (bare.name, bare.note) = (String::new(), String::new());
-    (bare.scenario.name, bare.scenario.note) = (String::new(), String::new());
-    for step in &mut bare.steps {
-        (step.text, step.after) = (String::new(), String::new());
-    }
-    let [high, low] = FileStamp::of(Path::new(""), write_lesson(&bare).as_bytes()).digest;
+    let [high, low] = FileStamp::of(Path::new(""), write_lesson(&lesson.without_texts()).as_bytes()).digest;
     format!("{high:016x}{low:016x}")
 }

@@ -2,8 +2,9 @@
 
 use super::answers::{Answers, NotTaken};
 use super::told::{figure_text, off_text, question_text};
+use crate::cells::quoted;
 use obliquity_planning::lesson::{Guess, GuessOff, Lesson};
-use obliquity_planning::{Unit, Units};
+use obliquity_planning::{Unit, Units, median};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -104,17 +105,8 @@ pub fn class_summary(
     }
     let steps = lesson.steps.iter().enumerate().map(|(step, of)| {
         let cells: Vec<&ClassCell> = rows.iter().filter_map(|row| row.cells[step].as_ref()).collect();
-        let mut guesses: Vec<f64> = cells.iter().map(|cell| cell.guess).collect();
-        guesses.sort_by(f64::total_cmp);
-        let middle = (!guesses.is_empty()).then(|| {
-            let half = guesses.len() / 2;
-            let middle = if guesses.len() % 2 == 1 {
-                guesses[half]
-            } else {
-                0.5 * (guesses[half - 1] + guesses[half])
-            };
-            figure_text(of, middle, units)
-        });
+        let guesses: Vec<f64> = cells.iter().map(|cell| cell.guess).collect();
+        let middle = median(&guesses).map(|middle| figure_text(of, middle, units));
         ClassStep {
             question: question_text(lesson, of, units),
             figure: figure(step),
@@ -130,7 +122,8 @@ pub fn class_summary(
 
 /// The class as text for a terminal.
 pub fn class_text(class: &ClassSummary) -> String {
-    let mut text = format!("{}: {} learners\n", class.lesson, class.rows.len());
+    let count = class.rows.len();
+    let mut text = format!("{}: {count} {}\n", class.lesson, if count == 1 { "learner" } else { "learners" });
     for (k, step) in class.steps.iter().enumerate() {
         let (near, all) = step.near;
         let middle =
@@ -194,7 +187,7 @@ pub fn class_csv(lesson: &Lesson, class: &ClassSummary) -> String {
 fn cell_text(text: &str) -> String {
     let is_formula = text.starts_with(['=', '+', '-', '@', '\t']);
     let text = if is_formula { format!("'{text}") } else { text.to_owned() };
-    if text.contains([',', '"', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+    quoted(&text)
 }
 
 /// The class as JSON.

@@ -114,7 +114,9 @@ pub fn guess_field(step: &LessonStep, units: Units) -> EntryField {
     let unit = asked_unit(step);
     let range = match (step.asked.of, unit) {
         (AskedOf::Difference { .. }, Unit::Share) => -1.0..=1.0,
-        (AskedOf::Difference { .. }, _) => -1e9..=1e9,
+        (AskedOf::Difference { .. }, _) | (AskedOf::Strategy(_), Unit::Money | Unit::MoneyPerHectare) => {
+            -1e9..=1e9
+        }
         (_, Unit::Share) => 0.0..=1.0,
         _ => 0.0..=1e9,
     };

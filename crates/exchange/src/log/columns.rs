@@ -64,7 +64,7 @@ const PROCESSED: [LogColumn; 13] = [
     column("adjustment_h", ("Adjustment, h", "Hours of bundle adjustment"), HOURS, Cells::Known),
     column("dense_h", ("Dense, h", "Hours of dense reconstruction"), HOURS, Cells::Known),
     column("surface_h", ("Surface, h", "Hours of the surface"), HOURS, Cells::Known),
-    column("orthomosaic_h", ("Orthomosaic, h", "Hours of the orthomosaic"), HOURS, Cells::Known),
+    column("orthomosaic_h", ("Mosaic, h", "Hours of the orthomosaic"), HOURS, Cells::Known),
     column("texture_h", ("Texture, h", "Hours of the texture"), HOURS, Cells::Known),
     column("total_h", ("All, h", "Hours of all stages"), HOURS, Cells::Known),
 ];

@@ -1,7 +1,7 @@
 //! Logs of flown jobs: a row each (CSV), what was planned beside what came, from which corrections are fitted.
 
 use super::columns::LogKind;
-use super::sheet::{CellFault, LogSheet, Read, Row};
+use super::sheet::{CellFault, LogSheet, Read, Row, not_whole};
 use crate::FileError;
 use crate::files::{read_bounded, utf8};
 use obliquity_planning::{LoggedFlight, Outcome};
@@ -73,10 +73,8 @@ fn flight(row: &Row<'_>, number: usize) -> Result<LoggedFlight, Vec<CellFault>> 
         return Err(row.fault(Some("planned_steady_min"), message));
     }
     for (name, count) in [("planned_images", planned_images), ("images", images)] {
-        if count.is_some_and(|count| count.fract() != 0.0) {
-            return Err(
-                row.fault(Some(name), format!("{name} must be a whole number, but it is not; count them"))
-            );
+        if let Some(count) = count.filter(|count| count.fract() != 0.0) {
+            return Err(row.fault(Some(name), not_whole(name, count)));
         }
     }
     Ok(LoggedFlight {

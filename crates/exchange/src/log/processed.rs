@@ -1,7 +1,7 @@
 //! Logbooks of processed jobs: a row each (CSV), from which rates of processing are fitted.
 
 use super::columns::LogKind;
-use super::sheet::{CellFault, LogSheet, Read, Row};
+use super::sheet::{CellFault, LogSheet, Read, Row, not_whole};
 use crate::FileError;
 use crate::files::{read_bounded, utf8};
 use obliquity_planning::{ProcessedJob, surface_cells};
@@ -54,8 +54,10 @@ fn job(row: &Row<'_>, number: usize) -> Result<ProcessedJob, Vec<CellFault>> {
     };
     let mut stage_h = [None; 7];
     stage_h.copy_from_slice(stages);
-    if images.fract() != 0.0 || image_pairs.is_some_and(|pairs| pairs.fract() != 0.0) {
-        return Err(row.fault(None, "images and image_pairs must be whole numbers, but one is not"));
+    for (name, count) in [("images", Some(*images)), ("image_pairs", *image_pairs)] {
+        if let Some(count) = count.filter(|count| count.fract() != 0.0) {
+            return Err(row.fault(Some(name), not_whole(name, count)));
+        }
     }
     if image_pairs.is_some_and(|pairs| pairs > images * (images - 1.0) / 2.0) {
         let message =

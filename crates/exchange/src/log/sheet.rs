@@ -266,3 +266,8 @@ impl Row<'_> {
 fn shortened(cell: &str) -> String {
     cell.chars().filter(|letter| !letter.is_control()).take(60).collect()
 }
+
+/// What is wrong with a number of things that is none.
+pub(super) fn not_whole(name: &str, count: f64) -> String {
+    format!("{name} must be a whole number, but it is {count}; count them")
+}

@@ -53,7 +53,7 @@ fn rates_ron(fitted: &FittedRates) -> String {
 }
 
 /// A number with a point.
-fn written(rate: f64) -> String {
+pub(super) fn written(rate: f64) -> String {
     let text = rate.to_string();
     if text.contains('.') { text } else { format!("{text}.0") }
 }

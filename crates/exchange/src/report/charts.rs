@@ -1,8 +1,8 @@
 //! The values of diagrams as a table.
 
-use super::csv::quoted;
 use super::sweep::SWEEP_HEADING;
 use crate::OutputKind;
+use crate::cells::quoted;
 use crate::chart::Chart;
 use std::fmt::Write as _;
 

@@ -1,6 +1,7 @@
 //! The comparison as CSV: one row a strategy, one column a figure, named as in the JSON.
 
 use super::number;
+use crate::cells::quoted;
 use obliquity_planning::{Band, Depth, MEASURES, Measure, Outcome};
 use serde_json::Value;
 use std::fmt::Write;
@@ -46,12 +47,4 @@ fn fields(measure: &Measure, outcome: &Outcome) -> Vec<String> {
         None => [const { String::new() }; 3],
     });
     [own].into_iter().chain(beside).chain(band).collect()
-}
-
-/// A text as a field: in quotes where it holds a comma, a quote or the end of a line.
-pub(super) fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        return format!("\"{}\"", text.replace('"', "\"\""));
-    }
-    text.to_owned()
 }

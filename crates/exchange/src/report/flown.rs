@@ -1,9 +1,10 @@
 //! What a log of flown jobs tells, in words and as JSON.
 
+use super::calibration::written;
 use obliquity_planning::wording::listed;
 use obliquity_planning::{
     FittedCorrection, FittedFlights, FlownCorrections, LEAST_VALUES, LoggedFigure, LoggedFlight,
-    TimeCorrection,
+    TimeCorrection, median,
 };
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -58,10 +59,6 @@ pub fn left_out_text(flights: &[LoggedFlight], fitted: &FittedFlights) -> Option
 
 /// The corrections as they stand in a scenario's file.
 fn corrections_ron(own: &FlownCorrections) -> String {
-    let written = |value: f64| {
-        let text = value.to_string();
-        if text.contains('.') { text } else { format!("{text}.0") }
-    };
     format!(
         "    corrections: (speed_ratio: {}, turn_ratio: {}, endurance_ratio: {}),\n",
         written(own.speed_ratio),
@@ -72,10 +69,8 @@ fn corrections_ron(own: &FlownCorrections) -> String {
 
 /// The middle of what came over what was planned; nothing where no flight tells it.
 fn middle(flights: &[LoggedFlight], of: LoggedFigure) -> Option<(f64, usize)> {
-    let mut ratios: Vec<f64> = flights.iter().filter_map(|flight| flight.ratio(of)).collect();
-    ratios.sort_by(f64::total_cmp);
-    let count = ratios.len();
-    (count > 0).then(|| (f64::midpoint(ratios[(count - 1) / 2], ratios[count / 2]), count))
+    let ratios: Vec<f64> = flights.iter().filter_map(|flight| flight.ratio(of)).collect();
+    median(&ratios).map(|middle| (middle, ratios.len()))
 }
 
 /// Corrections with how sure they are, the flights that do not count, and what to set in a scenario.
@@ -133,7 +128,7 @@ pub fn flown_json(flights: &[LoggedFlight], fitted: &FittedFlights) -> Value {
     };
     let (speed, turns, time, why) = match &fitted.time {
         TimeCorrection::Apart { speed, turns } => (Some(speed), Some(turns), None, None),
-        TimeCorrection::Together { time, why } => (None, None, Some(time), Some(why.to_string())),
+        TimeCorrection::Together { time, why, .. } => (None, None, Some(time), Some(why.to_string())),
     };
     let set = fitted.corrections(FlownCorrections::default());
     let off = |flight: &LoggedFlight| {

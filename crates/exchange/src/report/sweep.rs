@@ -1,7 +1,7 @@
 //! What a sweep gives, as JSON and as CSV: the figures under the keys that the comparison has them under, and equal to them.
 
-use super::csv::quoted;
 use super::{number, place};
+use crate::cells::quoted;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{SweepPoint, Tried};
 use obliquity_planning::{MEASURES, Scenario, swept_measures};

@@ -1,7 +1,7 @@
 //! What a search found, in words, as JSON and as CSV.
 
-use super::csv::quoted;
 use super::{number, place};
+use crate::cells::quoted;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Free, Looked, Miss, TuneAsk, TuneResult, Tuned};
 use obliquity_planning::wording::{Form, count, listed, within};

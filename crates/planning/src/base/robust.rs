@@ -61,8 +61,8 @@ pub fn robust_centre(values: &[f64]) -> Option<RobustCentre> {
         return None;
     }
     let count = values.len() as f64;
-    let mut centre = median(values);
-    let scale = scale(values, centre);
+    let mut centre = median(values)?;
+    let scale = scale(values, centre)?;
     if scale == 0.0 {
         // more than half are one number: nothing tells how far the others may lie
         let left_out = (0..values.len()).filter(|k| values[*k] != centre).collect();
@@ -147,7 +147,7 @@ pub fn robust_line(points: &[[f64; 2]]) -> Option<RobustLine> {
     let count = points.len() as f64;
     let mut line = first_line(points)?;
     let away: Vec<f64> = points.iter().map(|point| line.off(*point).abs()).collect();
-    let scale = median(&away) * NORMAL_PER_MEDIAN_DEVIATION * count / (count - 2.0);
+    let scale = median(&away)? * NORMAL_PER_MEDIAN_DEVIATION * count / (count - 2.0);
     if scale <= 1e-12 {
         // more than half lie on one line: nothing tells how far the others may lie
         let left_out = (0..points.len()).filter(|k| line.off(points[*k]).abs() > 1e-9).collect();
@@ -217,12 +217,9 @@ fn first_line(points: &[[f64; 2]]) -> Option<SoughtLine> {
         .map(|(one, other)| (other[1] - one[1]) / (other[0] - one[0]))
         .take(MOST_SLOPES)
         .collect();
-    if slopes.is_empty() {
-        return None;
-    }
-    let slope = median(&slopes);
+    let slope = median(&slopes)?;
     let bases: Vec<f64> = points.iter().map(|[x, y]| y - slope * x).collect();
-    Some(SoughtLine { base: median(&bases), slope })
+    Some(SoughtLine { base: median(&bases)?, slope })
 }
 
 fn weighted_line(points: &[[f64; 2]], weights: &[f64]) -> Option<SoughtLine> {
@@ -244,22 +241,34 @@ fn student_t95(freedom: f64) -> f64 {
     (freedom * (1.0 - x) / x).sqrt()
 }
 
-fn scale(values: &[f64], centre: f64) -> f64 {
+fn scale(values: &[f64], centre: f64) -> Option<f64> {
     let away: Vec<f64> = values.iter().map(|value| (value - centre).abs()).collect();
     let few = OF_FEW.get(values.len() - LEAST_VALUES).copied();
     let count = values.len() as f64;
-    median(&away) * NORMAL_PER_MEDIAN_DEVIATION * few.unwrap_or(count / (count - 0.8))
+    Some(median(&away)? * NORMAL_PER_MEDIAN_DEVIATION * few.unwrap_or(count / (count - 0.8)))
 }
 
-fn median(values: &[f64]) -> f64 {
+/// The middle of some values, or between the two in the middle; nothing of none.
+///
+/// # Units
+/// - `values`: any one
+/// - returns: the same
+///
+/// # References
+/// Derived, the definition.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::median;
+/// assert_eq!(median(&[4.0, 1.0, 2.0]), Some(2.0));
+/// assert_eq!(median(&[4.0, 1.0]), Some(2.5));
+/// assert_eq!(median(&[]), None);
+/// ```
+pub fn median(values: &[f64]) -> Option<f64> {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
-    let middle = sorted.len() / 2;
-    if sorted.len().is_multiple_of(2) {
-        f64::midpoint(sorted[middle - 1], sorted[middle])
-    } else {
-        sorted[middle]
-    }
+    let last = sorted.len().checked_sub(1)?;
+    Some(f64::midpoint(sorted[last / 2], sorted[sorted.len() / 2]))
 }
 
 #[cfg(test)]

@@ -123,6 +123,8 @@ pub enum TimeCorrection {
     Together {
         /// Flight time over that planned.
         time: FittedCorrection,
+        /// The same of what speed and turns act upon, without the rest: what is set.
+        moved: FittedCorrection,
         /// Why speed and turns are not told apart.
         why: NotApart,
     },
@@ -198,7 +200,10 @@ pub fn fit_flights(flights: &[LoggedFlight]) -> Result<FittedFlights, TooFewFlig
     let time = factor(flights, |flight| flight.ratio(LoggedFigure::Time)).ok_or(too_few)?;
     let time = match apart(flights) {
         Ok((speed, turns)) => TimeCorrection::Apart { speed, turns },
-        Err(why) => TimeCorrection::Together { time, why },
+        Err(why) => {
+            let moved = factor(flights, |flight| Some(flight.moved()[1])).unwrap_or_else(|| time.clone());
+            TimeCorrection::Together { time, moved, why }
+        }
     };
     let with_sets = flights.iter().filter(|flight| flight.endurance_ratio().is_some()).count();
     let endurance = factor(flights, LoggedFlight::endurance_ratio);
@@ -260,7 +265,7 @@ impl FittedFlights {
         let set = |value: f64| limits::FLOWN_RATIO.nearest((1000.0 * value).round() / 1000.0);
         let (speed_ratio, turn_ratio) = match &self.time {
             TimeCorrection::Apart { speed, turns } => (set(speed.value), set(turns.value)),
-            TimeCorrection::Together { time, .. } => (set(1.0 / time.value), set(time.value)),
+            TimeCorrection::Together { moved, .. } => (set(1.0 / moved.value), set(moved.value)),
         };
         let endurance_ratio = self.endurance.as_ref().map_or(now.endurance_ratio, |own| set(own.value));
         FlownCorrections { speed_ratio, turn_ratio, endurance_ratio }

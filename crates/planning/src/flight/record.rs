@@ -292,7 +292,7 @@ impl Flight {
     /// Derived: every leg's length over the greatest speed reached on it.
     pub fn steady_s(&self) -> f64 {
         let moved = self.legs.iter().filter(|flown| flown.leg.kind != LegKind::Turn && flown.peak_mps > 0.0);
-        moved.map(|flown| (flown.leg.length_m() / flown.peak_mps).min(flown.moving_s)).sum()
+        moved.map(|flown| (flown.length_m / flown.peak_mps).min(flown.moving_s)).sum()
     }
 
     /// The take-off point of a sortie, on the ground.

@@ -1,6 +1,6 @@
-//! How far a guess is off: as a factor, or in points of a share.
+//! How far a guess is off: as a factor, in points of a share, or as an amount.
 
-use crate::base::Unit;
+use crate::base::{Unit, Units};
 use crate::lesson::asked::{Asked, AskedOf};
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +12,7 @@ pub enum Tolerance {
     Points(f64),
     /// A factor above 1, of what has a natural zero: times, images, ratios.
     Factor(f64),
-    /// An amount in the figure's unit as it is stored, of differences.
+    /// An amount in the figure's unit as it is stored, of differences and of money.
     Within(f64),
 }
 
@@ -39,13 +39,14 @@ fn off_by(asked: &Asked, unit: Unit) -> OffBy {
     match (asked.of, unit) {
         (AskedOf::Ratio { .. }, _) => OffBy::Factor,
         (_, Unit::Share) => OffBy::Points,
+        // what a job leaves may be below nothing, as a difference may: no factor tells how far off that is
+        (AskedOf::Difference { .. }, _) | (_, Unit::Money | Unit::MoneyPerHectare) => OffBy::Amount,
         (AskedOf::Strategy(_), _) => OffBy::Factor,
-        (AskedOf::Difference { .. }, _) => OffBy::Amount,
     }
 }
 
 impl Tolerance {
-    /// The usual one of what is asked: 10 points, a factor of 1.25, or 5 minutes and the like.
+    /// The usual one of what is asked: 10 points, a factor of 1.25, 5 minutes, 100 of money, or one of the unit that it is shown in.
     ///
     /// # References
     /// Common practice, no source.
@@ -54,7 +55,8 @@ impl Tolerance {
             OffBy::Points => Tolerance::Points(10.0),
             OffBy::Factor => Tolerance::Factor(1.25),
             OffBy::Amount if unit == Unit::Seconds => Tolerance::Within(300.0),
-            OffBy::Amount => Tolerance::Within(1.0),
+            OffBy::Amount if unit == Unit::Money => Tolerance::Within(100.0),
+            OffBy::Amount => Tolerance::Within(Units::Metric.scale(unit).stored_per_shown),
         }
     }
 
@@ -93,7 +95,7 @@ impl Tolerance {
             (OffBy::Amount, Tolerance::Within(amount)) => amount > 0.0 && amount.is_finite(),
             _ => false,
         };
-        let (Tolerance::Points(got) | Tolerance::Factor(got) | Tolerance::Within(got)) = self;
+        let got = self.number();
         let name = match self {
             Tolerance::Points(_) => "Points",
             Tolerance::Factor(_) => "Factor",

@@ -29,6 +29,18 @@ pub struct Lesson {
 }
 
 impl Lesson {
+    /// All that decides its figures: the same of two lessons whose texts alone are unlike.
+    #[must_use]
+    pub fn without_texts(&self) -> Lesson {
+        let mut bare = self.clone();
+        (bare.name, bare.note) = (String::new(), String::new());
+        (bare.scenario.name, bare.scenario.note) = (String::new(), String::new());
+        for step in &mut bare.steps {
+            (step.text, step.after) = (String::new(), String::new());
+        }
+        bare
+    }
+
     /// The scenario as a step has it; with its input moved to `moved`, if that is given.
     ///
     /// # Units

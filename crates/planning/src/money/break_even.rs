@@ -8,7 +8,7 @@ use super::year::{JobChoice, JobYear};
 /// Most jobs of a kind that are looked at for a break-even.
 pub const MOST_JOBS: u32 = 10_000;
 
-/// What a job must make more than this to make a difference, so that rounding makes none.
+/// A job must make a greater difference than this to decide, so that rounding decides nothing.
 const NO_DIFFERENCE: f64 = 1e-6;
 
 /// Share within which two differences are one but for rounding.
@@ -77,7 +77,7 @@ impl FleetCase {
         match (turns.is_empty(), first) {
             (false, _) => BreakEven::At(turns),
             (true, true) => BreakEven::Always,
-            (true, false) if self.would_pay(&pair, job) => BreakEven::BeyondCapacity,
+            (true, false) if self.one_more_of(&pair, job) > 0.0 => BreakEven::BeyondCapacity,
             (true, false) => BreakEven::Never,
         }
     }
@@ -108,8 +108,18 @@ impl FleetCase {
         alike.min_by(|one, other| self.jobs[*one].name.cmp(&self.jobs[*other].name))
     }
 
-    /// Whether one more job of a kind leaves more with the fleet than with the kept one, as long as there are days.
-    fn would_pay(&self, pair: &Pair<'_>, job: usize) -> bool {
+    /// What one more job of a kind leaves with a fleet more than with the kept one, as long as there are days.
+    ///
+    /// # Units
+    /// - returns: money
+    ///
+    /// # References
+    /// Derived: the contributions' difference, without wages that are paid anyway.
+    pub fn one_more(&self, fleet: usize, job: usize) -> f64 {
+        self.one_more_of(&self.against_kept(fleet), job)
+    }
+
+    fn one_more_of(&self, pair: &Pair<'_>, job: usize) -> f64 {
         let of = |choice: &Option<JobChoice>| JobYear { choice: *choice, done: 1.0 };
         let (kept, other) = (of(&pair.kept[job]), of(&pair.other[job]));
         let leaves = |year: &JobYear| year.choice.map_or(0.0, |choice| choice.terms.contribution());
@@ -117,7 +127,7 @@ impl FleetCase {
             FreedHours::NotPaid => 0.0,
             FreedHours::SoldAsDays { .. } | FreedHours::Slack => kept.wages_saved_by(&other),
         };
-        leaves(&other) - leaves(&kept) - paid_anyway > 0.0
+        leaves(&other) - leaves(&kept) - paid_anyway
     }
 
     /// Jobs of a kind that the days of a year hold beside the others.

@@ -59,13 +59,18 @@ impl Factor {
 
     /// Solves half of it, L X = B, for some right sides, column after column, in place.
     pub(super) fn solve_half(&self, sides: &mut [f64], watch: &dyn Watch) -> Result<(), Cancelled> {
+        self.forwards(sides, watch, self.pattern.len())
+    }
+
+    /// The same as the first of so many steps.
+    fn forwards(&self, sides: &mut [f64], watch: &dyn Watch, steps: usize) -> Result<(), Cancelled> {
         let rows = POSE_LEN * self.pattern.image_count();
         if rows == 0 || sides.is_empty() {
             return Ok(());
         }
         let mut x = MatMut::from_column_major_slice_mut(sides, rows, sides_count(sides.len(), rows));
         for s in 0..self.pattern.len() {
-            watch.step(s as u64, self.pattern.len() as u64)?;
+            watch.step(s as u64, steps as u64)?;
             self.forward(s, x.as_mut());
         }
         Ok(())
@@ -73,7 +78,7 @@ impl Factor {
 
     /// Solves for some right sides, column after column, in place.
     pub(super) fn solve(&self, sides: &mut [f64], watch: &dyn Watch) -> Result<(), Cancelled> {
-        self.solve_half(sides, watch)?;
+        self.forwards(sides, watch, 2 * self.pattern.len())?;
         let rows = POSE_LEN * self.pattern.image_count();
         if rows == 0 || sides.is_empty() {
             return Ok(());

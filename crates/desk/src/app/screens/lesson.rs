@@ -8,10 +8,10 @@ use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::lesson::{
     EndSheet, GivenStep, LessonAsk, LessonDocument, LessonEntry, LessonSheet, Moved, StepSheet, TitleSheet,
-    lesson_page, typed_guess,
+    WayToLesson, lesson_page, no_lesson, typed_guess,
 };
 use crate::screen::Screen;
-use egui::{Context, Modifiers, Ui};
+use egui::{Context, Event, Key as KeyName, Modifiers, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_exchange::{FileStamp, Secret};
 use obliquity_planning::Id;
@@ -48,9 +48,13 @@ pub(in crate::app) struct LessonScreen {
     pub(in crate::app) kept: Option<Arc<KeptLesson>>,
     /// The step that is worked on.
     pub(in crate::app) chosen: usize,
+    /// How many lessons were opened.
+    pub(in crate::app) opened: u32,
     /// The page: 0 before the first step, then the steps, then the end.
     page: usize,
     entry: LessonEntry,
+    /// What came after a key of the page in the same frame: it waits for the next, so that all is taken as it was typed.
+    waiting: Vec<Event>,
     /// What was asked for, once each.
     asked: Vec<LessonFigures>,
     engine: Engine,
@@ -65,8 +69,10 @@ impl Default for LessonScreen {
             answers_saved: None,
             kept: None,
             chosen: 0,
+            opened: 0,
             page: 0,
             entry: LessonEntry::default(),
+            waiting: Vec::new(),
             asked: Vec::new(),
             engine: Engine::aside(),
         }
@@ -81,7 +87,8 @@ impl LessonScreen {
 
     /// One with nothing in it, its engine kept.
     fn emptied(&self) -> Self {
-        LessonScreen { engine: self.engine.clone(), ..LessonScreen::default() }
+        let opened = self.opened.wrapping_add(1);
+        LessonScreen { engine: self.engine.clone(), opened, ..LessonScreen::default() }
     }
 
     fn lesson(&self) -> Option<&Arc<Lesson>> {
@@ -199,7 +206,7 @@ impl App {
     /// Begins the lesson that is open, or goes on with it.
     pub(in crate::app) fn teach(&mut self) {
         let Some(own) = self.lesson.document.as_ref().filter(|_| !self.lesson.is_taught) else { return };
-        if let Some(fault) = own.lesson().faults().first() {
+        if let Some(fault) = own.faults().first() {
             let told = fault.message.clone();
             self.turn_to(Screen::LESSON_STEPS);
             self.tell("The lesson cannot be taught yet", &told);
@@ -209,6 +216,7 @@ impl App {
         // What was said before may hold what is hidden now.
         self.side.passing = None;
         self.dialog = None;
+        self.picker = None;
         self.lesson.entry = LessonEntry { typed: self.lesson.run.learner.clone(), ..LessonEntry::default() };
     }
 
@@ -330,7 +338,7 @@ impl App {
     /// Draws the page.
     pub(super) fn lesson_screen(&mut self, ui: &mut Ui) {
         let Some(sheet) = self.lesson_sheet() else {
-            crate::lesson::no_lesson(ui);
+            self.no_lesson_screen(ui);
             return;
         };
         if let Some(ask) = lesson_page(ui, &sheet, &mut self.lesson.entry) {
@@ -339,39 +347,46 @@ impl App {
         }
     }
 
-    /// Takes the keys of the page before any command has them.
-    pub(in crate::app) fn lesson_keys(&mut self, ctx: &Context) {
-        if !self.is_on_lesson() {
-            return;
-        }
-        let is_revealed = self.lesson.step().is_some_and(|step| !self.lesson.run.is_hidden(step));
-        let is_empty = self.lesson.entry.typed.is_empty();
-        let mut asks = Vec::new();
-        ctx.input_mut(|input| {
-            let keys = [
-                (egui::Key::PageDown, LessonAsk::Next, true),
-                (egui::Key::PageUp, LessonAsk::Back, true),
-                (egui::Key::Enter, LessonAsk::Enter, !is_revealed),
-                (egui::Key::Backspace, LessonAsk::TakeBack, is_empty && !is_revealed),
-                (egui::Key::F2, LessonAsk::Lock, true),
-                (egui::Key::F3, LessonAsk::Reveal, true),
-                (egui::Key::F4, LessonAsk::Zoom, true),
-                (egui::Key::Escape, LessonAsk::Leave, true),
-                (egui::Key::ArrowLeft, LessonAsk::Left, is_revealed),
-                (egui::Key::ArrowRight, LessonAsk::Right, is_revealed),
-            ];
-            for (key, ask, wanted) in keys {
-                if wanted && input.consume_key(Modifiers::NONE, key) {
-                    asks.push(ask);
-                }
-            }
-        });
-        for ask in asks {
-            self.do_on_lesson(ask, ctx);
+    /// Where no lesson is open: what leads to one.
+    pub(in crate::app) fn no_lesson_screen(&mut self, ui: &mut Ui) {
+        let ctx = ui.ctx().clone();
+        match no_lesson(ui) {
+            None => {}
+            Some(WayToLesson::Make) => self.run(Command::MakeLesson, &ctx),
+            Some(WayToLesson::Open) => self.run(Command::Open, &ctx),
         }
     }
 
-    fn do_on_lesson(&mut self, ask: LessonAsk, ctx: &Context) {
+    /// Takes the first key of the page before any command has it; it is done once the page is drawn, with the letters before it in
+    /// the field.
+    pub(in crate::app) fn lesson_key(&mut self, ctx: &Context) -> Option<LessonAsk> {
+        let waiting = std::mem::take(&mut self.lesson.waiting);
+        ctx.input_mut(|input| drop(input.events.splice(0..0, waiting)));
+        if !self.is_on_lesson() {
+            return None;
+        }
+        let is_revealed = self.lesson.step().is_some_and(|step| !self.lesson.run.is_hidden(step));
+        let mut is_empty = self.lesson.entry.typed.is_empty();
+        ctx.input_mut(|input| {
+            let (at, ask) = input.events.iter().enumerate().find_map(|(at, event)| match event {
+                Event::Text(_) | Event::Paste(_) => {
+                    is_empty = false;
+                    None
+                }
+                Event::Key { key, pressed: true, modifiers, .. }
+                    if modifiers.matches_logically(Modifiers::NONE) =>
+                {
+                    key_ask(*key, is_revealed, is_empty).map(|ask| (at, ask))
+                }
+                _ => None,
+            })?;
+            self.lesson.waiting = input.events.split_off(at + 1);
+            input.events.pop();
+            Some(ask)
+        })
+    }
+
+    pub(in crate::app) fn do_on_lesson(&mut self, ask: LessonAsk, ctx: &Context) {
         let Some(lesson) = self.lesson.lesson().cloned() else { return };
         let (page, step, last) = (self.lesson.page, self.lesson.step(), lesson.steps.len() + 1);
         self.lesson.entry.told = None;
@@ -492,4 +507,21 @@ pub enum LessonStage {
     Locked,
     /// The figure is shown.
     Revealed,
+}
+
+/// What a key asks for on a page.
+fn key_ask(key: KeyName, is_revealed: bool, is_empty: bool) -> Option<LessonAsk> {
+    Some(match key {
+        KeyName::PageDown => LessonAsk::Next,
+        KeyName::PageUp => LessonAsk::Back,
+        KeyName::Enter if !is_revealed => LessonAsk::Enter,
+        KeyName::Backspace if is_empty && !is_revealed => LessonAsk::TakeBack,
+        KeyName::F2 => LessonAsk::Lock,
+        KeyName::F3 => LessonAsk::Reveal,
+        KeyName::F4 => LessonAsk::Zoom,
+        KeyName::Escape => LessonAsk::Leave,
+        KeyName::ArrowLeft if is_revealed => LessonAsk::Left,
+        KeyName::ArrowRight if is_revealed => LessonAsk::Right,
+        _ => return None,
+    })
 }

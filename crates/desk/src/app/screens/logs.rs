@@ -102,6 +102,11 @@ impl LogsScreen {
         (self.shown, self.editing, self.took_over) = (kind, None, false);
     }
 
+    /// The cell that is being edited, which is then left.
+    pub(in crate::app) fn take_editing(&mut self) -> Option<EditedCell> {
+        self.editing.take()
+    }
+
     /// Ends what was begun in a cell: another step comes.
     pub(in crate::app) fn step_made(&mut self) {
         (self.editing, self.took_over) = (None, false);
@@ -201,6 +206,7 @@ impl App {
         for ask in asks {
             match ask {
                 LogAsk::Show(kind) => {
+                    self.take_cell();
                     (self.logs.shown, self.logs.editing, self.logs.took_over) = (kind, None, false);
                 }
                 LogAsk::Open => self.pick(Purpose::OpenLog, &ctx),

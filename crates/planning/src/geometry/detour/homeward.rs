@@ -157,7 +157,7 @@ pub(crate) struct NearlyShortest {
 }
 
 /// Ways that bend more often are not told.
-const MOST_BENDS: usize = 64;
+pub(super) const MOST_BENDS: usize = 64;
 
 impl NearlyShortest {
     /// Of the ways round some blocks to a goal. `spare_m` is above 0, so that ways that are equal but for rounding are among

@@ -1,5 +1,6 @@
 //! How often ways round some convex rings bend, where it is only known between which bounds some of the rings lie.
 
+use crate::geometry::detour::homeward::MOST_BENDS;
 use crate::geometry::detour::level::Bend;
 use crate::geometry::detour::search::clear_of;
 use crate::geometry::detour::{Block, Homeward};
@@ -29,9 +30,6 @@ impl LooseRing {
         self.most.bends.iter().zip(&self.least_m).map(|(most, least_m)| [most.at_m, *least_m])
     }
 }
-
-/// Ways that bend more often are not told.
-const MOST_BENDS: usize = 64;
 
 /// A place at which a way may bend, on its way to the goal.
 struct LoosePlace {

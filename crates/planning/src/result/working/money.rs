@@ -11,7 +11,7 @@ use crate::scenario::KnobId;
 const DERIVED: &str =
     "hours, kilometres and cycles, each times what one costs (derived); amounts in your own currency";
 
-/// What the parts of a cost are called in formulas.
+/// A part of the cost, which opens its own working.
 fn part(symbol: &'static str, name: &str, value: f64, of: MeasureId) -> Term {
     Term::new(symbol, name, value, "").from(Origin::Measure(of))
 }
