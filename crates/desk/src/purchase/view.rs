@@ -262,7 +262,7 @@ fn candidates(ui: &mut Ui, sheet: &PurchaseSheet, known: &KnownPurchase, asks: &
                 ui.horizontal(|ui| {
                     ui.set_width(NAME);
                     mark::put(ui, fleet);
-                    let button = Button::selectable(fleet == sheet.focus, &own.name).wrap();
+                    let button = Button::selectable(fleet == sheet.focus, &own.name).truncate();
                     let button = ui.add(button);
                     let said = format!("{}: {} {}", own.name, own.gain, own.pays);
                     form::spoken(ui, &button, said.trim());
