@@ -92,7 +92,7 @@ fn dropped_files_are_opened_or_imported() {
 
 #[test]
 fn dropping_says_beforehand_what_it_will_do() {
-    assert_eq!(drop_text(Path::new("/a/b.ron")), "Drop to open the scenario or portfolio b.ron");
+    assert_eq!(drop_text(Path::new("/a/b.ron")), "Drop to open the scenario, portfolio or lesson b.ron");
     assert!(drop_text(Path::new("b.KMZ")).starts_with("Drop to make the polygon"));
     assert!(drop_text(Path::new("b")).contains("no scenario"));
 }
