@@ -207,11 +207,8 @@ fn answers_are_saved_and_closing_asks_about_them() {
     assert_eq!(read().run.steps[1].guesses.len(), 1);
 }
 
-/// Derived: what a class guessed outlives a mended text; what would make another question of it is refused until it is saved.
-#[test]
-fn guesses_outlive_a_mended_text() {
-    let own = tempfile::tempdir().unwrap();
-    let mut window = open(own.path(), Some(&example()));
+/// Guesses at every step and reveals it; then the steps are shown, to be worked on.
+fn reveal_all_and_leave(window: &mut Window) {
     let steps = window.state().lesson().unwrap().lesson().steps.len();
     for page in 1..=steps {
         window.state_mut().show_lesson_at(page, LessonStage::Revealed, &[("KL", 0.5)]);
@@ -219,6 +216,14 @@ fn guesses_outlive_a_mended_text() {
     window.run_ok();
     window.key_press(Key::Escape);
     window.run_ok();
+}
+
+/// Derived: what a class guessed outlives a mended text; what would make another question of it is refused until it is saved.
+#[test]
+fn guesses_outlive_a_mended_text() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = open(own.path(), Some(&example()));
+    reveal_all_and_leave(&mut window);
     assert_eq!(window.state().screen_shown(), Screen::LESSON_STEPS);
     let guessed = window.state().lesson_run().clone();
     put(&mut window, "Text after the reveal", "Mended.");
@@ -241,13 +246,7 @@ fn leaving_saves_the_lesson_and_then_its_answers() {
     window.state_mut().show_lesson_at(1, LessonStage::Locked, &[("KL", 0.5)]);
     window.run_ok();
     save_to(&mut window, &answers, "Path to save to (.ron)");
-    let steps = window.state().lesson().unwrap().lesson().steps.len();
-    for page in 1..=steps {
-        window.state_mut().show_lesson_at(page, LessonStage::Revealed, &[("KL", 0.5)]);
-    }
-    window.run_ok();
-    window.key_press(Key::Escape);
-    window.run_ok();
+    reveal_all_and_leave(&mut window);
     put(&mut window, "Text after the reveal", "Mended.");
     press(&mut window, Key::Q);
     window.run_ok();

@@ -271,6 +271,13 @@ fn no_step_shows_what_a_later_one_asks() {
     let moved = |value| lesson.answers(1, Some(value), hidden);
     assert_eq!([15.0, 20.0, 25.0, 30.0].map(moved), [None, Some(2), None, Some(3)]);
     assert_eq!(lesson.answers(1, Some(20.0), |step| step > 2), None, "once it is revealed");
+    // Nor is it moved beyond one that is hidden: figures on both sides bound what lies between.
+    let tells = |first_hidden: usize| {
+        [0.0, 15.0, 20.0, 25.0, 30.0, 45.0].map(|to| lesson.tells(1, to, |step| step >= first_hidden))
+    };
+    assert_eq!(tells(2), [None, None, Some(2), Some(2), Some(3), Some(2)]);
+    assert_eq!(tells(3), [None, None, None, None, Some(3), Some(3)]);
+    assert_eq!(tells(4), [None; 6]);
     assert_eq!(lesson.asked_at(1), Some(15.0));
     // What other strategies are set to does not matter.
     let mut other = lesson.clone();
@@ -291,13 +298,18 @@ fn questions_figures_and_errors_are_in_words() {
         question_text(&lesson, images, metric),
         "Images: how many times that of Nadir block is that of Crossed strips?"
     );
-    assert_eq!(figure_text(wall, 0.056, metric), "6 %");
+    assert_eq!(figure_text(wall, 0.056, metric), "5.6 %");
+    assert_eq!(figure_text(wall, 0.9997, metric), "99.97 %");
+    assert_eq!(figure_text(wall, 0.4, metric), "40 %");
     assert_eq!(figure_text(images, 1.685, metric), "1.69 times");
     let off = |step: &obliquity_planning::lesson::LessonStep, guess: f64, figure: f64| {
         let unit = step.measure().unwrap().unit;
         off_text(GuessOff::of(&step.asked, unit, guess, figure), step, metric)
     };
     assert_eq!(off(wall, 0.2, 0.056), "14.4 points too high");
+    // near is within 10 points, and a factor of 1.25: what is not near does not read as if it were
+    assert_eq!(off(wall, 0.7, 0.5997), "10.03 points too high");
+    assert_eq!(off(images, 2.0, 1.5996), "1.2503 times too high");
     assert_eq!(off(images, 2.0, 1.6), "1.25 times too high");
     assert_eq!(off(images, 0.8, 1.6), "2.00 times too low");
     assert_eq!(tolerance_text(wall.tolerance, wall, metric), "near: within 10 points");

@@ -34,7 +34,7 @@ fn the_larger_sensor_does_not_pay_and_the_one_that_looks_up_does() {
     let case = &purchase.case;
     let counts = case.counts();
     let named = |name: &str| case.fleets.iter().position(|fleet| fleet.name.starts_with(name)).unwrap();
-    let larger = case.gain(named("Replace"), &counts);
+    let larger = case.gain(named("Swap"), &counts);
     // it saves minutes on both kinds of job, and no day
     let site_h = |aircraft: usize, job: usize| {
         purchase.flown[aircraft].as_ref().unwrap()[job].as_ref().unwrap().facts.on_site_h
@@ -42,7 +42,7 @@ fn the_larger_sensor_does_not_pay_and_the_one_that_looks_up_does() {
     assert!(site_h(1, 0) < site_h(0, 0) && site_h(1, 1) < site_h(0, 1));
     assert_eq!(larger.freed_days, 0.0);
     assert!(larger.total() < -larger.own_cost / 2.0, "{larger:?}");
-    assert_eq!(case.break_even(named("Replace"), 1), BreakEven::Never);
+    assert_eq!(case.break_even(named("Swap"), 1), BreakEven::Never);
     // beside the ceiling of 110 m: at 3.5 cm it would have to fly at 182 m
     let camera = &portfolio.aircraft[1].aircraft.camera;
     assert!((0.035 / camera.model().vertical_gsd_m(1.0) - 182.0).abs() < 1.0);

@@ -522,7 +522,7 @@ impl App {
         }
         self.take_cell();
         match command {
-            Command::EndLesson => self.end_lesson(),
+            Command::EndLesson => self.ask_end_of_lesson(),
             Command::New => self.unless_unsaved(Then::New, ctx),
             Command::NewPortfolio => self.unless_unsaved(Then::NewPortfolio, ctx),
             Command::Open => self.unless_unsaved(Then::Open, ctx),
@@ -623,7 +623,7 @@ impl App {
         self.units
     }
 
-    fn unless_unsaved(&mut self, then: Then, ctx: &Context) {
+    pub(in crate::app) fn unless_unsaved(&mut self, then: Then, ctx: &Context) {
         if let (Then::OpenPath(path), true) = (&then, self.document.is_changed()) {
             // Only what it holds tells what would go.
             self.open_in_place(path.clone(), &[]);
@@ -648,6 +648,7 @@ impl App {
             Then::OpenLesson(_) | Then::MakeLesson | Then::Recover(_, UnsavedOf::Lesson) => {
                 lesson.then_some(UnsavedOf::Lesson)
             }
+            Then::TeachAgain => self.has_unsaved_answers().then_some(UnsavedOf::Lesson),
             Then::OpenPortfolio(_)
             | Then::ExamplePortfolio
             | Then::NewPortfolio
@@ -701,6 +702,7 @@ impl App {
             Then::BeginLog(kind) => self.begin_log(*kind),
             Then::OpenLesson(path) => self.open_in_place(path.clone(), &[UnsavedOf::Lesson]),
             Then::MakeLesson => self.make_lesson(),
+            Then::TeachAgain => self.teach_again(),
             Then::Recover(path, _) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
@@ -747,6 +749,7 @@ impl App {
                 }
             }
             DialogAnswer::Boundary(choice) => self.import(&choice),
+            DialogAnswer::EndLesson => self.end_lesson(),
             DialogAnswer::NewSite(new, notes) => self.put_new_site(*new, &notes),
             DialogAnswer::Frame(Framed::Terrain, path, frame) => self.import_terrain(&path, frame),
             DialogAnswer::Frame(Framed::Underlay, path, frame) => self.import_underlay(&path, frame),

@@ -91,6 +91,8 @@ pub enum Then {
     OpenLesson(PathBuf),
     /// Make a lesson of the scenario that is open.
     MakeLesson,
+    /// Teach the lesson that is open from its first page, with nothing guessed.
+    TeachAgain,
     /// Go on with work that was not saved before a sudden end.
     Recover(PathBuf, UnsavedOf),
     /// Close the window.
@@ -144,6 +146,11 @@ pub enum Dialog {
         of: UnsavedOf,
         /// What comes after.
         then: Then,
+    },
+    /// Asks whether a lesson shall end with figures still hidden.
+    EndLesson {
+        /// How many.
+        hidden: usize,
     },
     /// Asks whether a file may be replaced.
     Replace {
@@ -238,6 +245,8 @@ pub enum DialogAnswer {
     Origin(Box<Underlay>, GeoPoint, Vec<String>),
     /// A polygon was chosen.
     Boundary(Box<BoundaryChoice>),
+    /// The lesson ends.
+    EndLesson,
 }
 
 impl Purpose {
@@ -379,6 +388,7 @@ impl Dialog {
             Dialog::Changed { purpose, path, .. } => Dialog::Changed { purpose, path, told: note },
             Dialog::Message { .. }
             | Dialog::Unsaved { .. }
+            | Dialog::EndLesson { .. }
             | Dialog::Goes { .. }
             | Dialog::Origin { .. }
             | Dialog::Boundary { .. } => Dialog::Message { title, text },
@@ -404,6 +414,7 @@ impl Dialog {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { of, then } => unsaved(ui, *of, then),
+            Dialog::EndLesson { hidden } => end_lesson(ui, *hidden),
             Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
             Dialog::Changed { purpose, path, told } => changed(ui, *purpose, path, told),
             Dialog::Goes { new, notes } => goes(ui, new, notes, units),
@@ -515,6 +526,24 @@ fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
         }
         if ui.button("Cancel").clicked() {
             answer = Some(DialogAnswer::Cancel);
+        }
+    });
+    answer
+}
+
+fn end_lesson(ui: &mut Ui, hidden: usize) -> Option<DialogAnswer> {
+    let what = if hidden == 1 { "One figure is".to_owned() } else { format!("{hidden} figures are") };
+    heading(ui, &format!("{what} still hidden"));
+    let why = "The end of the lesson reveals everything and opens the other screens. What was guessed stays; what was not can \
+               be guessed no more, unless the lesson begins again.";
+    ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if meant(ui, "Go on with the lesson") {
+            answer = Some(DialogAnswer::Cancel);
+        }
+        if ui.button("End it and reveal everything").clicked() {
+            answer = Some(DialogAnswer::EndLesson);
         }
     });
     answer

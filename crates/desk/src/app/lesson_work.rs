@@ -72,7 +72,7 @@ impl App {
         self.side.screen == Screen::LESSON_STEPS && self.lesson.document.is_some() && !self.is_shut()
     }
 
-    fn has_unsaved_answers(&self) -> bool {
+    pub(super) fn has_unsaved_answers(&self) -> bool {
         let is_saved =
             |(run, ..): &(Arc<LessonRun>, PathBuf, Option<FileStamp>)| Arc::ptr_eq(run, &self.lesson.run);
         self.lesson.run.is_begun() && !self.lesson.answers_saved.as_ref().is_some_and(is_saved)

@@ -103,6 +103,10 @@ pub struct ShownAnswer {
     pub after: String,
     /// Where the step's input stands, and how it is moved; nothing where it has none.
     pub moves: Option<String>,
+    /// What was said before the guess.
+    pub asked: String,
+    /// What the working is of.
+    pub heading: String,
     /// How it comes about.
     pub working: Vec<WorkingLine>,
 }
@@ -155,8 +159,8 @@ pub(crate) struct GivenStep<'a> {
 pub(crate) enum Moved {
     /// This.
     Figure(f64),
-    /// It would answer a step that is not revealed.
-    Answers(usize),
+    /// It would tell of a step that is not revealed.
+    Tells(usize),
     /// It is being worked out.
     ComingUp,
 }
@@ -178,9 +182,16 @@ impl StepSheet {
                 AnswerSheet::Shown(Box::new(given.shown(of, figures, figure)))
             }
         };
-        let moved = own.moved.filter(|_| figure.is_some()).and_then(|value| {
-            let Some(Moved::Figure(moved)) = (given.moved)() else { return None };
-            Some((moved_text(of, value, units)?, moved))
+        // It has its bar from the reveal on, so that nothing jumps once it is moved.
+        let moved = figure.and_then(|figure| match own.moved {
+            None => Some((moved_text(of, lesson.asked_at(step)?, units)?, Some(figure))),
+            Some(value) => {
+                let known = (given.moved)().and_then(|moved| match moved {
+                    Moved::Figure(moved) => Some(moved),
+                    Moved::Tells(_) | Moved::ComingUp => None,
+                });
+                Some((moved_text(of, value, units)?, known))
+            }
         });
         let moved = moved.as_ref().map(|(words, value)| (words.as_str(), *value));
         let shown =
@@ -218,9 +229,9 @@ impl GivenStep<'_> {
                 (Some(at), Some(Moved::Figure(value))) => {
                     format!("Left and right move {name}: {at}: {}.", figure_text(of, value, units))
                 }
-                (Some(at), Some(Moved::Answers(later))) => {
+                (Some(at), Some(Moved::Tells(later))) => {
                     format!(
-                        "Left and right move {name}: {at}: step {} asks that, so it stays hidden.",
+                        "Left and right move {name}: {at}: hidden until step {} is revealed, which asks about this.",
                         later + 1
                     )
                 }
@@ -228,7 +239,19 @@ impl GivenStep<'_> {
                 (None, _) => format!("Left and right move {name}."),
             })
         });
-        ShownAnswer { figure: figure_text(of, figure, units), after: of.after.clone(), moves, working }
+        let at = lesson.asked_at(step).and_then(|value| moved_text(of, value, units));
+        let heading = match at.filter(|_| run.steps[step].moved.is_some()) {
+            Some(at) => format!("Working of what was asked, {at} (up and down to read on)"),
+            None => "Working (up and down to read on)".to_owned(),
+        };
+        ShownAnswer {
+            figure: figure_text(of, figure, units),
+            after: of.after.clone(),
+            moves,
+            asked: of.text.clone(),
+            heading,
+            working,
+        }
     }
 }
 

@@ -27,6 +27,8 @@ pub(crate) enum LessonAsk {
     Right,
     Leave,
     Save,
+    /// Begin the lesson once more.
+    Again,
 }
 
 /// The least size of type in a window of 1280×800.
@@ -95,6 +97,7 @@ fn keys(sheet: &LessonSheet) -> Vec<(&'static str, &'static str, LessonAsk, bool
     }
     if is_end {
         keys.push(("Ctrl+S", "Save answers", LessonAsk::Save, true));
+        keys.push(("Home", "Begin again", LessonAsk::Again, true));
     }
     keys.push(("Page Down", if is_title { "Begin" } else { "Next" }, LessonAsk::Next, !is_end));
     keys.push(("Esc", "Leave", LessonAsk::Leave, true));
@@ -214,7 +217,8 @@ fn answer(ui: &mut Ui, shown: &ShownAnswer, sizes: Type) {
     if let Some(moves) = &shown.moves {
         say(ui, moves, sizes.least(), colors.accent);
     }
-    say(ui, "Working (up and down to read on)", sizes.least(), colors.muted);
+    say(ui, &shown.asked, sizes.least(), colors.muted);
+    say(ui, &shown.heading, sizes.least(), colors.accent);
     for line in &shown.working {
         let font = if line.is_heading { sizes.question() } else { sizes.least() };
         say(ui, &line.text, font, colors.ink);

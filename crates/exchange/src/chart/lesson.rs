@@ -22,8 +22,8 @@ pub struct StepShown<'a> {
     pub told: &'a [(Id, f64)],
     /// What is asked, where it is revealed.
     pub figure: Option<f64>,
-    /// The same where the step's input was moved to, with the words for that.
-    pub moved: Option<(&'a str, f64)>,
+    /// Where the step's input stands after the reveal, in words, and what it comes to there, where that is known.
+    pub moved: Option<(&'a str, Option<f64>)>,
     /// What texts and axes are in.
     pub units: Units,
 }
@@ -65,7 +65,7 @@ pub fn step_chart(of: &StepShown<'_>) -> Chart {
     let asked = rows.len();
     rows.push((asked_name(lesson, step), of.figure, tone, Fill::Solid));
     if let Some((words, value)) = of.moved {
-        rows.push((words.to_owned(), Some(value), tone, Fill::Light));
+        rows.push((words.to_owned(), value, tone, Fill::Light));
     }
     let values = rows.iter().filter_map(|row| row.1).chain(of.guesses.iter().map(|guess| guess.value));
     let values: Vec<f64> = values.map(shown).collect();

@@ -1,8 +1,9 @@
 //! What hidden figures look like in texts, so that no text shows one.
 
-use super::told::asked_unit;
+use super::told::{asked_unit, figure_text};
 use obliquity_planning::Units;
 use obliquity_planning::lesson::{LessonStep, StepFigures};
+use obliquity_planning::wording::Form;
 
 /// Digits from which on a number in a text is no coincidence.
 const DIGITS: usize = 3;
@@ -29,10 +30,12 @@ impl Secret {
             values.push(*value);
             values.extend(Units::ALL.map(|units| units.shown(*unit, *value)));
         }
-        let exactly = figures
-            .figure
-            .map(|figure| Units::ALL.map(|units| super::told::figure_text(step, figure, units)));
-        Secret { values, exactly: exactly.into_iter().flatten().collect() }
+        let exactly = figures.figure.into_iter().flat_map(|figure| {
+            let pages = Units::ALL.map(|units| figure_text(step, figure, units));
+            // other screens write shares without decimals
+            pages.into_iter().chain([Form::of(asked_unit(step)).alone(figure)])
+        });
+        Secret { values, exactly: exactly.collect() }
     }
 
     /// Whether a text shows it: as it is written on pages, or a number of three digits or more that it rounds to.

@@ -64,6 +64,8 @@ pub fn figure_text(step: &LessonStep, value: f64, units: Units) -> String {
     let plain = |value: f64| match asked_unit(step) {
         Unit::GsdMetres => units.gsd(value),
         unit @ (Unit::Metres | Unit::Kilograms | Unit::MetresPerSecond) => units.text(unit, value),
+        // as fine as the points by which guesses are off
+        Unit::Share => Form::of(Unit::Share).text(value, 1).replace(".0 %", " %"),
         unit => Form::of(unit).alone(value),
     };
     match step.asked.of {
@@ -81,18 +83,29 @@ pub fn figure_text(step: &LessonStep, value: f64, units: Units) -> String {
     }
 }
 
-/// How far a guess is off, in words.
+/// How far a guess is off, in words: with as many decimals as show whether that is near.
 pub fn off_text(off: GuessOff, step: &LessonStep, units: Units) -> String {
     let way = |more: bool| if more { "too high" } else { "too low" };
     match off {
         GuessOff::Points(points) if points.abs() < 0.05 => "on the point".to_owned(),
-        GuessOff::Points(points) => format!("{} points {}", short(points.abs()), way(points > 0.0)),
+        GuessOff::Points(points) => {
+            let form = Form::new(1.0, "points", |_| 1);
+            format!("{} {}", form.against(points.abs(), Some(step.tolerance.number())), way(points > 0.0))
+        }
         GuessOff::Factor(factor) if (factor - 1.0).abs() < 0.005 => "on the point".to_owned(),
         GuessOff::Factor(factor) => {
-            format!("{:.2} times {}", factor.max(factor.recip()), way(factor > 1.0))
+            let form = Form::new(1.0, "times", |_| 2);
+            let by = form.against(factor.max(factor.recip()), Some(step.tolerance.number()));
+            format!("{by} {}", way(factor > 1.0))
         }
         GuessOff::Amount(amount) => {
-            let text = figure_text(step, amount.abs(), units);
+            let text = match (asked_unit(step), step.tolerance) {
+                (Unit::Share | Unit::Metres | Unit::Kilograms | Unit::MetresPerSecond, _)
+                | (_, Tolerance::Points(_) | Tolerance::Factor(_)) => figure_text(step, amount.abs(), units),
+                (unit, Tolerance::Within(most)) => {
+                    Form::of_in(unit, units.gsd_unit()).against(amount.abs(), Some(most))
+                }
+            };
             format!("{} {}", text.trim_start_matches('+'), way(amount > 0.0))
         }
     }

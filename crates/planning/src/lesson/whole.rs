@@ -100,6 +100,34 @@ impl Lesson {
         (0..self.steps.len()).find(asks)
     }
 
+    /// The step, not revealed yet, of whose figure this step's input would tell at `moved`: where it answers that, or lies beyond where
+    /// that is asked. Figures on both sides of one that is hidden would bound it.
+    ///
+    /// # Units
+    /// - `moved`: the input's own
+    pub fn tells(&self, step: usize, moved: f64, is_hidden: impl Fn(usize) -> bool) -> Option<usize> {
+        let exactly = self.answers(step, Some(moved), &is_hidden);
+        let beyond = || {
+            let own = self.steps.get(step)?;
+            let (moves, from) = (own.moves.as_ref()?, self.asked_at(step)?);
+            (0..self.steps.len()).find(|later| {
+                let asks_alike = self.steps[*later].asked.measure == own.asked.measure;
+                if *later == step || !is_hidden(*later) || !asks_alike {
+                    return false;
+                }
+                let asked_at = || {
+                    let scenario = self.scenario_of(*later, None).ok()?;
+                    dial(&scenario, &moves.knob, moves.strategy)?.value(&scenario)
+                };
+                asked_at().is_some_and(|at| {
+                    let is_between = (at - from) * (moved - at) > 0.0;
+                    is_between && self.answers(step, Some(at), |other| other == *later).is_some()
+                })
+            })
+        };
+        exactly.or_else(beyond)
+    }
+
     /// Everything that is wrong with it.
     pub fn faults(&self) -> Vec<Fault> {
         let mut check = Checker::default();

@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::app::lesson_work::KeptLesson;
 use crate::app::requests::found;
 use crate::commands::Command;
+use crate::dialogs::{Dialog, Then};
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::lesson::{
@@ -203,6 +204,20 @@ impl App {
         Arc::make_mut(&mut self.lesson.run).reveal_all();
     }
 
+    /// Asks whether the lesson shall end before all of it is revealed.
+    pub(in crate::app) fn ask_end_of_lesson(&mut self) {
+        let run = &self.lesson.run;
+        let hidden = (0..run.steps.len()).filter(|step| run.is_hidden(*step)).count();
+        self.dialog = (hidden > 0).then_some(Dialog::EndLesson { hidden });
+    }
+
+    /// Goes back to the first page, with nothing guessed and everything hidden, as for another class.
+    pub(in crate::app) fn teach_again(&mut self) {
+        self.lesson.restart();
+        self.lesson.entry = LessonEntry::default();
+        self.turn_to(Screen::LESSON);
+    }
+
     /// Begins the lesson that is open, or goes on with it.
     pub(in crate::app) fn teach(&mut self) {
         let Some(own) = self.lesson.document.as_ref().filter(|_| !self.lesson.is_taught) else { return };
@@ -291,8 +306,8 @@ impl App {
     fn lesson_moved(&self, step: usize) -> Option<Moved> {
         let lesson = self.lesson.lesson()?;
         let to = self.lesson.run.steps.get(step)?.moved?;
-        if let Some(later) = lesson.answers(step, Some(to), |other| self.lesson.run.is_hidden(other)) {
-            return Some(Moved::Answers(later));
+        if let Some(later) = lesson.tells(step, to, |other| self.lesson.run.is_hidden(other)) {
+            return Some(Moved::Tells(later));
         }
         Some(match self.lesson_figures(step, Some(to)) {
             Some(Ok(figures)) => Moved::Figure(figures.figure?),
@@ -365,6 +380,7 @@ impl App {
         if !self.is_on_lesson() {
             return None;
         }
+        let is_end = self.lesson.page > self.lesson.run.steps.len();
         let is_revealed = self.lesson.step().is_some_and(|step| !self.lesson.run.is_hidden(step));
         let mut is_empty = self.lesson.entry.typed.is_empty();
         ctx.input_mut(|input| {
@@ -376,6 +392,9 @@ impl App {
                 Event::Key { key, pressed: true, modifiers, .. }
                     if modifiers.matches_logically(Modifiers::NONE) =>
                 {
+                    if is_end && *key == KeyName::Home {
+                        return Some((at, LessonAsk::Again));
+                    }
                     key_ask(*key, is_revealed, is_empty).map(|ask| (at, ask))
                 }
                 _ => None,
@@ -405,6 +424,7 @@ impl App {
             (LessonAsk::Leave, _) if self.shut_by().is_none() => self.turn_to(Screen::LESSON_STEPS),
             (LessonAsk::Leave, _) => self.turn_to(Screen::BOARD),
             (LessonAsk::Save, _) => self.run(Command::Save, ctx),
+            (LessonAsk::Again, None) if page == last => self.unless_unsaved(Then::TeachAgain, ctx),
             (LessonAsk::Enter, Some(step)) => self.enter_guess(&lesson, step),
             (LessonAsk::TakeBack, Some(step)) => self.at_step(|run| run.take_back(step)),
             (LessonAsk::Lock, Some(step)) => {
