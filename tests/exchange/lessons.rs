@@ -296,7 +296,7 @@ fn questions_figures_and_errors_are_in_words() {
     assert_eq!(question_text(&lesson, wall, metric), "Coverage of walls of Crossed strips, in %?");
     assert_eq!(
         question_text(&lesson, images, metric),
-        "Images: how many times that of Nadir block is that of Crossed strips?"
+        "Images of Crossed strips: how many times that of Nadir block?"
     );
     assert_eq!(figure_text(wall, 0.056, metric), "5.6 %");
     assert_eq!(figure_text(wall, 0.9997, metric), "99.97 %");

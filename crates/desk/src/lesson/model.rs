@@ -224,18 +224,19 @@ impl GivenStep<'_> {
         }
         let moves = of.moves.as_ref().and_then(|moves| {
             let name = within(knob_called(&moves.knob)?.whole);
-            let at = run.steps[step].moved.and_then(|value| moved_text(of, value, units));
+            let unit = knob_called(&moves.knob)?.unit;
+            let at = run.steps[step].moved.map(|value| units.text(unit, value));
             Some(match (at, run.steps[step].moved.and_then(|_| (self.moved)())) {
                 (Some(at), Some(Moved::Figure(value))) => {
-                    format!("Left and right move {name}: {at}: {}.", figure_text(of, value, units))
+                    format!("Left and right move {name}; at {at}: {}.", figure_text(of, value, units))
                 }
                 (Some(at), Some(Moved::Tells(later))) => {
                     format!(
-                        "Left and right move {name}: {at}: hidden until step {} is revealed, which asks about this.",
+                        "Left and right move {name}; at {at}: hidden until step {} is revealed, which asks about this.",
                         later + 1
                     )
                 }
-                (Some(at), _) => format!("Left and right move {name}: {at}: being worked out."),
+                (Some(at), _) => format!("Left and right move {name}; at {at}: being worked out."),
                 (None, _) => format!("Left and right move {name}."),
             })
         });
@@ -322,6 +323,7 @@ impl EndSheet {
         }
         let summary = match run.first_hidden() {
             Some(step) => format!("Step {} is not revealed yet. Page Up leads back.", step + 1),
+            None if near == 1 => format!("1 of {all} guesses was near."),
             None => format!("{near} of {all} guesses were near."),
         };
         EndSheet { summary, rows }

@@ -37,9 +37,9 @@ pub fn question_text(lesson: &Lesson, step: &LessonStep, units: Units) -> String
         }
         AskedOf::Ratio { of, over } => {
             format!(
-                "{figure}: how many times that of {} is that of {}?",
-                strategy_name(lesson, over),
-                strategy_name(lesson, of)
+                "{figure} of {}: how many times that of {}?",
+                strategy_name(lesson, of),
+                strategy_name(lesson, over)
             )
         }
     }
