@@ -300,6 +300,24 @@ fn a_picture_has_the_size_asked_for() {
     assert!(err(&done).contains("no/such/folder/board.png"));
 }
 
+/// Derived: of a lesson its steps can be drawn as they are made, one of them chosen, and none of its figures is worked out for it.
+#[test]
+fn a_picture_shows_the_steps_of_a_lesson() {
+    let folder = tempfile::tempdir().unwrap();
+    let lesson = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/lessons/tilt_and_walls.ron");
+    let picture = |step: &str| {
+        let to = folder.path().join(format!("{step}.png"));
+        let (lesson, to_text) = (lesson.to_str().unwrap(), to.to_str().unwrap());
+        let size = ["--view", "lesson-steps", "--size", "640x400", "--open", step, "--out", to_text];
+        let done = run(&[&["picture", lesson][..], &size].concat());
+        assert_eq!((done.status.code(), err(&done).as_str()), (Some(0), ""));
+        fs::read(to).unwrap()
+    };
+    let first = picture("1");
+    assert_eq!(picture("0"), first);
+    assert_ne!(picture("2"), first);
+}
+
 /// Derived: the demo's aircraft have a curve of power each, the board has no diagram.
 #[test]
 fn diagrams_are_written_as_svg_and_other_screens_say_that_they_have_none() {

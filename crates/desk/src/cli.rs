@@ -167,7 +167,7 @@ enum CliTask {
         #[arg(long, value_name = "KEY")]
         measure: Option<String>,
         /// Open something on the board: `settings`, `cautions`, or a band by its title; on the screen of a block `control`, numbers of
-        /// control points; on that of a purchase `fleet`, `firm`, `ranges` or `working`; of a lesson the number of a page, `guess`,
+        /// control points; on that of a purchase `fleet`, `firm`, `ranges` or `working`; of a lesson or its steps a number, `guess`,
         /// `locked`, `revealed` or `zoom`. May be given several times.
         #[arg(long, value_name = "WHAT")]
         open: Vec<String>,
@@ -603,8 +603,8 @@ fn draw_screen(
     if is_portfolio_file(file) {
         return purchase::draw(file, (wanted.view, wanted.strategy, &wanted.open), canvas, out);
     }
-    if wanted.view == Screen::LESSON && is_lesson_file(file) {
-        return lesson::draw(file, &wanted.open, canvas, out);
+    if [Screen::LESSON, Screen::LESSON_STEPS].contains(&wanted.view) && is_lesson_file(file) {
+        return lesson::draw(file, wanted.view, &wanted.open, canvas, out);
     }
     if is_log_file(file) {
         return logs::draw(file, wanted.view, canvas, out);

@@ -6,6 +6,7 @@ use crate::document::Document;
 use crate::engine::Engine;
 use crate::lesson::LessonDocument;
 use crate::picture::PictureSize;
+use crate::screen::Screen;
 use crate::window::OpenedBeside;
 use crate::{card, files, window};
 use clap::Args;
@@ -163,15 +164,21 @@ pub(super) fn open(file: &Path) -> Result<(), Trouble> {
     say(&lesson_text(&lesson, Units::Metric))
 }
 
-/// Draws a page of a lesson: the number of the page, and how far it is.
+/// Draws a page of a lesson: the number of the page, and how far it is; or its steps as they are made, the numbered one chosen.
 pub(super) fn draw(
     file: &Path,
+    view: Screen,
     shown: &[String],
     canvas: &PictureSize,
     out: &Output<'_>,
 ) -> Result<(), Trouble> {
     let demo = files::demo().map_err(|error| Trouble::Input(error.to_string()))?;
     let mut app = App::still(Document::new(demo, None)).with_lesson(opened(file)?);
+    let page: usize = shown.iter().find_map(|own| own.parse().ok()).unwrap_or(0);
+    if view == Screen::LESSON_STEPS {
+        app.work_on_step(page.saturating_sub(1));
+        return write_screen(&mut app, canvas, out);
+    }
     let has = |what: &str| shown.iter().any(|own| own == what);
     let stage = match (has("revealed"), has("locked")) {
         (true, _) => LessonStage::Revealed,
@@ -179,7 +186,6 @@ pub(super) fn draw(
         _ => LessonStage::Asked,
     };
     app.work_out_lesson();
-    let page = shown.iter().find_map(|own| own.parse().ok()).unwrap_or(0);
     // Made-up guesses.
     let typed: &[&str] = if has("guess") { &["30", "AB 62", "CD 8", "EF 1.6"] } else { &[] };
     app.show_lesson_at(page, LessonStage::Asked, &[]);

@@ -206,7 +206,9 @@ fn guesses(ui: &mut Ui, guesses: &[GuessLine], sizes: Type) {
                 (Some(off), _) => (colors.bad, format!(": {off}")),
                 _ => (colors.ink, String::new()),
             };
-            say(ui, &format!("{} {}{off}", guess.who, guess.text), sizes.text(), tone);
+            let text = format!("{} {}{off}", guess.who, guess.text);
+            // One that does not fit begins a line of its own.
+            ui.add(Label::new(RichText::new(text).font(sizes.text()).color(tone)).extend());
         }
     });
 }

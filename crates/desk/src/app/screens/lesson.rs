@@ -504,6 +504,13 @@ impl App {
         self.at_step(|run| run.move_to(step, value));
     }
 
+    /// Shows the steps as they are made, one of them chosen.
+    pub fn work_on_step(&mut self, step: usize) {
+        let last = self.lesson.run.steps.len().saturating_sub(1);
+        self.lesson.chosen = step.min(last);
+        self.turn_to(Screen::LESSON_STEPS);
+    }
+
     /// Takes a guess at the page's figure as it would be typed.
     pub fn type_lesson_guess(&mut self, typed: &str) {
         if let (Some(lesson), Some(step)) = (self.lesson.lesson().cloned(), self.lesson.step()) {
