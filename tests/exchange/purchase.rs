@@ -4,8 +4,8 @@
 
 use obliquity_exchange::chart::{swing_chart, yearly_chart};
 use obliquity_exchange::{
-    FileErrorKind, MoneyTerm, is_portfolio, parse_portfolio, purchase_json, purchase_sentence, purchase_text,
-    purchase_working, purchase_xlsx, read_portfolio, swing_matters, write_portfolio,
+    FileErrorKind, MoneyTerm, foremost_text, is_portfolio, parse_portfolio, purchase_json, purchase_sentence,
+    purchase_text, purchase_working, purchase_xlsx, read_portfolio, swing_matters, write_portfolio,
 };
 use obliquity_planning::money::{BreakEven, Portfolio, Turn};
 use obliquity_planning::purchase::{NotFlown, Purchase, Refusal};
@@ -85,6 +85,36 @@ fn the_sentence_says_what_the_case_says() {
         let wanted = "; pays at any number of jobs of Viaduct that the days of a year hold, you have 8.";
         assert!(sentence.ends_with(wanted), "{sentence}");
     }
+    // the one that is hired pays for few viaducts, the one that is bought for many
+    let told = foremost_text(case, 2);
+    let found = case.foremost_by_jobs(2);
+    let [kept, hired, bought, others] = found[..] else { panic!("{found:?}") };
+    assert_eq!(
+        (kept.from, kept.fleet, hired.from, hired.fleet, bought.fleet, others.fleet),
+        (0, 0, 1, 3, 2, 4)
+    );
+    let at =
+        |fleet: usize, count: f64| case.gain(fleet, &[case.jobs[0].count, case.jobs[1].count, count]).total();
+    let turn = f64::from(bought.from);
+    assert!(at(2, turn) > at(3, turn) && at(2, turn - 1.0) <= at(3, turn - 1.0));
+    // what others fly takes no day, but so many viaducts are not what it is about
+    assert_eq!(
+        told,
+        format!(
+            "Leaves most, by jobs of Viaduct a year: Keep the light one at 0, Hire the one that looks up from 1 to {}, Add \
+             the one that looks up from {turn} to {}.",
+            bought.from - 1,
+            others.from - 1
+        )
+    );
+    // the larger sensor never leaves more than what is kept
+    let mut two = case.clone();
+    two.fleets.truncate(2);
+    let told = foremost_text(&two, 2);
+    assert_eq!(
+        told,
+        "At any number of jobs of Viaduct that the days of a year hold, Keep the light one leaves most of all fleets."
+    );
     let mut dear = case.clone();
     dear.jobs[2].money.price = 100.0;
     dear.jobs[2].count = 1.0;

@@ -488,6 +488,23 @@ proptest! {
         prop_assert_eq!(case.deciding_job(1), Some(usize::from(slope.abs() > first.abs())));
     }
 
+    /// Derived: at every number of jobs the fleet that is told leaves most of all, be that none more than the kept one.
+    #[test]
+    fn the_foremost_fleet_leaves_most_at_every_number(case in any_case()) {
+        let found = case.foremost_by_jobs(1);
+        prop_assert_eq!(found[0].from, 0);
+        prop_assert!(found.windows(2).all(|two| two[0].from < two[1].from && two[0].fleet != two[1].fleet));
+        let counts = case.counts();
+        let last = found[found.len() - 1].from;
+        for count in (0..=last.min(60)).chain([last.saturating_sub(1), last]) {
+            let of = found.iter().rfind(|own| own.from <= count).unwrap();
+            let gains: Vec<f64> =
+                (0..3).map(|fleet| case.gain(fleet, &[counts[0], f64::from(count)]).total()).collect();
+            let most = gains.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            prop_assert!(gains[of.fleet] >= most - 1e-5, "{} jobs: {} of {:?}", count, of.fleet, gains);
+        }
+    }
+
     /// Derived: kinds of job are only listed in an order.
     #[test]
     fn the_order_of_the_jobs_changes_nothing(case in any_case()) {

@@ -71,10 +71,10 @@ pub use report::{
     LineRow, MoneyStep, MoneyTerm, NOT_ADVICE, SPREAD_SEED, StepRow, TermRow, VALUES_TABLE, binds_text,
     break_even_text, calibrated, calibrated_text, calibration_json, calibration_text, charts_csv,
     comparison_csv, comparison_json, correction_rows, cut_csv, factor_text, flown_json, flown_text,
-    free_name, freed_text, handout, interval_text, left_out_text, looked_brief, looked_text, misses_text,
-    mix_text, not_flown_text, not_told, payback_text, purchase_json, purchase_sentence, purchase_text,
-    purchase_working, rates_to_set, revealed_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json,
-    turned_text, working_lines, working_signs, working_steps, working_text,
+    foremost_text, free_name, freed_text, handout, interval_text, left_out_text, looked_brief, looked_text,
+    misses_text, mix_text, not_flown_text, not_told, payback_text, purchase_json, purchase_sentence,
+    purchase_text, purchase_working, rates_to_set, revealed_text, setting_text, sweep_csv, sweep_json,
+    tune_csv, tune_json, turned_text, working_lines, working_signs, working_steps, working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

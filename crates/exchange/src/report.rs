@@ -23,8 +23,8 @@ pub use flown::{
 pub use lesson::{handout, revealed_text, working_lines};
 pub use money_working::{MoneyStep, MoneyTerm, purchase_working};
 pub use purchase::{
-    NOT_ADVICE, SEED as SPREAD_SEED, break_even_text, freed_text, mix_text, not_flown_text, payback_text,
-    purchase_json, purchase_sentence, purchase_text, turned_text,
+    NOT_ADVICE, SEED as SPREAD_SEED, break_even_text, foremost_text, freed_text, mix_text, not_flown_text,
+    payback_text, purchase_json, purchase_sentence, purchase_text, turned_text,
 };
 pub use sweep::{sweep_csv, sweep_json};
 pub use tune::{

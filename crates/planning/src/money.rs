@@ -12,7 +12,7 @@ mod portfolio;
 mod sure;
 mod year;
 
-pub use break_even::{BreakEven, BreakEvenMix, MOST_JOBS, Turn};
+pub use break_even::{BreakEven, BreakEvenMix, Foremost, MOST_JOBS, Turn};
 pub use case::FleetCase;
 pub use finance::{capital_recovery, net_present_value, payback_years, sinking_fund};
 pub use fleet::{Fleet, FleetMember, Holding, OwnCost, OwnTerms, Running};

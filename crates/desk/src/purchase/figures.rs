@@ -1,7 +1,9 @@
 //! Everything that is worked out of a portfolio once its jobs are flown.
 
 use obliquity_exchange::chart::{Chart, swing_chart, yearly_chart};
-use obliquity_exchange::{MoneyStep, SPREAD_SEED, nearest_turn_text, purchase_sentence, purchase_working};
+use obliquity_exchange::{
+    MoneyStep, SPREAD_SEED, foremost_text, nearest_turn_text, purchase_sentence, purchase_working,
+};
 use obliquity_planning::money::{BreakEvenMix, FleetYear, Gain, GainSpread, Portfolio};
 use obliquity_planning::purchase::{Flights, Purchase};
 use obliquity_planning::{Cancelled, Watch};
@@ -43,6 +45,8 @@ pub struct PurchaseFigures {
     pub fleets: Vec<FleetFigures>,
     /// What a year comes to over the number of jobs of each kind.
     pub yearly: Vec<Chart>,
+    /// Which fleet leaves most over that number, in words.
+    pub foremost_told: Vec<String>,
 }
 
 impl PurchaseFigures {
@@ -78,13 +82,14 @@ impl PurchaseFigures {
                 working: purchase_working(case, fleet),
             });
         }
-        let mut yearly = Vec::new();
+        let (mut yearly, mut foremost_told) = (Vec::new(), Vec::new());
         for job in 0..case.jobs.len() {
             watch.step(done, total)?;
             done += 1;
             yearly.push(yearly_chart(case, job));
+            foremost_told.push(foremost_text(case, job));
         }
-        Ok(PurchaseFigures { portfolio: Arc::clone(portfolio), purchase, fleets, yearly })
+        Ok(PurchaseFigures { portfolio: Arc::clone(portfolio), purchase, fleets, yearly, foremost_told })
     }
 
     /// The fleet that leaves most more than the kept one; the first of the others where none does.

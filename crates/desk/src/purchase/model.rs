@@ -215,6 +215,8 @@ pub struct KnownPurchase {
     pub job: usize,
     /// The diagrams.
     pub yearly: Chart,
+    /// Which fleet leaves most over the same jobs.
+    pub foremost: String,
     /// What would turn the answer; nothing of the kept fleet.
     pub swings: Option<Chart>,
     /// How the difference comes about.
@@ -329,6 +331,7 @@ impl KnownPurchase {
             ),
             candidates: figures.fleets.iter().enumerate().map(candidate).collect(),
             yearly: figures.yearly[job].clone(),
+            foremost: figures.foremost_told[job].clone(),
             swings: (focus > 0).then(|| own.swings.clone()),
             working: if focus > 0 { own.working.clone() } else { Vec::new() },
             jobs,

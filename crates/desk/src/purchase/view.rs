@@ -22,6 +22,8 @@ const SWING: f32 = 30.0;
 const LEAST_SWINGS: f32 = 168.0;
 /// Height that titles and axes of a diagram take.
 const AROUND: f32 = 84.0;
+/// Height of a line of text below a diagram.
+const LINE: f32 = 22.0;
 
 /// Draws what is shown before a portfolio is open.
 pub fn empty(ui: &mut Ui, asks: &mut Vec<PurchaseAsk>) {
@@ -300,7 +302,7 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
         let swings_height = (SWING * rows as f32).max(LEAST_SWINGS);
         let below = if rows == 0 { 0.0 } else { AROUND + swings_height };
         let under = chart::under_height(&known.yearly);
-        let alone = rows > 0 && height < below + AROUND + under + LEAST;
+        let alone = rows > 0 && height < below + AROUND + LINE + under + LEAST;
         let shown = if alone { either(ui, known) } else { Diagram::Jobs };
         if let (Diagram::Turns, Some(swings)) = (shown, &known.swings) {
             let room = (height - AROUND - 2.0 * space::GROUP).max(LEAST_SWINGS).min(swings_height);
@@ -317,10 +319,11 @@ fn diagrams(ui: &mut Ui, known: &KnownPurchase, asks: &mut Vec<PurchaseAsk>) {
             }
         });
         let above = if alone { space::PAGE + space::GROUP } else { 0.0 };
-        let room = height - below - AROUND - under - above;
+        let room = height - below - AROUND - LINE - under - above;
         let large = chart::large(ui, &known.yearly, vec2(width, room.max(LEAST)));
         pointed(ui, known, &large);
         chart::under(ui, &known.yearly, &large);
+        ui.add(Label::new(&known.foremost).wrap());
         form::muted(ui, "Circle: there it leaves as much as keeping, or the days of the year are full; point at it to read which.");
         let swings = known.swings.as_ref().filter(|chart| !chart.bars.is_empty() && !alone);
         if let Some(swings) = swings {

@@ -5,7 +5,8 @@ use crate::money_text::{NOTHING, lever_text, nearest_turn_text, swing_matters, s
 use obliquity_planning::Units;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::money::{
-    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, GainSpread, JobTerms, Portfolio, Swing, Turn,
+    BreakEven, BreakEvenMix, Firm, FleetCase, Foremost, FreedHours, Gain, GainSpread, JobTerms, Portfolio,
+    Swing, Turn,
 };
 use obliquity_planning::purchase::{FlownJob, NotFlown, Purchase, Refusal};
 use obliquity_planning::wording::{count, listed, short, trimmed, within};
@@ -76,6 +77,33 @@ pub fn break_even_text(found: &BreakEven, job: &str) -> String {
             }
         },
     }
+}
+
+/// Most fleets that are told one after the other.
+const MOST_TOLD: usize = 3;
+
+/// Which fleet leaves most of all, over the number of jobs of a kind.
+pub fn foremost_text(case: &FleetCase, job: usize) -> String {
+    let (found, of) = (case.foremost_by_jobs(job), &case.jobs[job]);
+    let name = |own: &Foremost| &case.fleets[own.fleet].name;
+    if let [only] = found.as_slice() {
+        let jobs = format!("any number of jobs of {} that the days of a year hold", of.name);
+        return format!("At {jobs}, {} leaves most of all fleets.", name(only));
+    }
+    // of many those about the number there is
+    let now = found.iter().rposition(|own| f64::from(own.from) <= of.count).unwrap_or(0);
+    let first = now.saturating_sub(1).min(found.len().saturating_sub(MOST_TOLD));
+    let told = found.iter().enumerate().skip(first).take(MOST_TOLD).map(|(k, own)| {
+        let until = found.get(k + 1).map(|next| next.from - 1);
+        let number = match until {
+            Some(until) if until == own.from => format!("at {until}"),
+            Some(until) => format!("from {} to {until}", own.from),
+            None => format!("from {} on", own.from),
+        };
+        format!("{} {number}", name(own))
+    });
+    let told: Vec<String> = told.collect();
+    format!("Leaves most, by jobs of {} a year: {}.", of.name, told.join(", "))
 }
 
 /// The same of all jobs together.
@@ -152,6 +180,11 @@ pub fn purchase_text(portfolio: &Portfolio, purchase: &Purchase) -> String {
     for (fleet, spread) in spreads.iter().enumerate().skip(1) {
         let _ = writeln!(text, "\n{}\n  {}", case.fleets[fleet].name, purchase_sentence(case, fleet));
         fleet_lines(&mut text, portfolio, case, (fleet, spread));
+    }
+    let foremost = (1..case.fleets.len())
+        .filter_map(|fleet| Some((case.gain(fleet, &case.counts()).total(), case.deciding_job(fleet)?)));
+    if let Some((_, job)) = foremost.max_by(|one, other| one.0.total_cmp(&other.0)) {
+        let _ = writeln!(text, "\n{}", foremost_text(case, job));
     }
     for (entry, flown) in portfolio.aircraft.iter().zip(&purchase.flown) {
         let Some(flown) = flown else { continue };
@@ -267,13 +300,18 @@ pub fn purchase_json(portfolio: &Portfolio, purchase: &Purchase) -> Value {
     }
     let spreads = case.gain_spreads(&portfolio.unsure, SEED);
     let fleets = spreads.iter().enumerate().map(|of| fleet_json(portfolio, case, of));
+    let jobs = case.jobs.iter().enumerate().map(|(k, job)| {
+        let one = |own: &Foremost| json!({ "from": own.from, "fleet": case.fleets[own.fleet].name });
+        let foremost: Vec<Value> = case.foremost_by_jobs(k).iter().map(one).collect();
+        json!({ "name": job.name, "count": job.count, "foremost": foremost })
+    });
     json!({
         "portfolio": portfolio.name,
         "currency": case.firm.currency,
         "interest": case.firm.interest,
         "days_a_year": case.firm.days(),
         "study_years": case.study_years,
-        "jobs": case.jobs.iter().map(|job| json!({ "name": job.name, "count": job.count })).collect::<Vec<_>>(),
+        "jobs": jobs.collect::<Vec<_>>(),
         "aircraft": aircraft,
         "fleets": fleets.collect::<Vec<_>>(),
         "note": NOT_ADVICE,

@@ -42,6 +42,15 @@ pub struct Turn {
     pub pays: bool,
 }
 
+/// From which number of jobs of a kind a fleet leaves most of all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Foremost {
+    /// The first number of jobs at which it does.
+    pub from: u32,
+    /// Place in [`FleetCase::fleets`].
+    pub fleet: usize,
+}
+
 /// By which factor on all jobs together a fleet begins or ceases to pay.
 #[derive(Debug, Clone, PartialEq)]
 pub enum BreakEvenMix {
@@ -106,6 +115,32 @@ impl FleetCase {
         // Of those that make the same difference but for rounding, the first by name: no order of the list decides.
         let alike = (0..differences.len()).filter(|job| differences[*job] >= greatest * (1.0 - SAME));
         alike.min_by(|one, other| self.jobs[*one].name.cmp(&self.jobs[*other].name))
+    }
+
+    /// The fleet that leaves most over the number of jobs of a kind, the others as they stand: every whole number is tried up to what
+    /// the days of the year hold with the fleet that has most room. Of those that leave the same but for rounding it is the first.
+    ///
+    /// # Shape
+    /// In ascending order, the first from 0 jobs on; none where there is no fleet.
+    pub fn foremost_by_jobs(&self, job: usize) -> Vec<Foremost> {
+        let pairs: Vec<Pair<'_>> = (1..self.fleets.len()).map(|fleet| self.against_kept(fleet)).collect();
+        let most = pairs.iter().map(|pair| self.most_jobs(pair, job)).max().unwrap_or(0);
+        let mut counts = self.counts();
+        let mut found: Vec<Foremost> = Vec::new();
+        for from in 0..=most {
+            counts[job] = f64::from(from);
+            let (mut fleet, mut gain) = (0, 0.0);
+            for (other, pair) in (1..).zip(&pairs) {
+                let own = pair.gain(&counts).total();
+                if own > gain + NO_DIFFERENCE {
+                    (fleet, gain) = (other, own);
+                }
+            }
+            if found.last().is_none_or(|last| last.fleet != fleet) {
+                found.push(Foremost { from, fleet });
+            }
+        }
+        found
     }
 
     /// What one more job of a kind leaves with a fleet more than with the kept one, as long as there are days.
