@@ -11,12 +11,15 @@ pub(crate) const EQUAL_RATIO: f64 = 1e-6;
 /// - `size_m`: size of what the lengths belong to; keys that differ by less than [`EQUAL_RATIO`] of it are equal
 pub(crate) fn least<const N: usize>(keys: impl IntoIterator<Item = [f64; N]>, size_m: f64) -> Option<usize> {
     let keys: Vec<[f64; N]> = keys.into_iter().collect();
-    let mut left: Vec<usize> = (0..keys.len()).collect();
-    (0..N).for_each(|part| {
-        let best = left.iter().map(|&k| keys[k][part]).fold(f64::INFINITY, f64::min);
-        left.retain(|&k| keys[k][part] <= best + EQUAL_RATIO * size_m);
-    });
-    left.first().copied()
+    // of each key so far the greatest that counts as the least of those left by the keys before it
+    let mut most = [f64::INFINITY; N];
+    let is_left = |key: &&[f64; N], most: &[f64; N]| key.iter().zip(most).all(|(value, most)| value <= most);
+    for part in 0..N {
+        let left = keys.iter().filter(|key| is_left(key, &most));
+        let best = left.map(|key| key[part]).fold(f64::INFINITY, f64::min);
+        most[part] = best + EQUAL_RATIO * size_m;
+    }
+    keys.iter().position(|key| is_left(&key, &most))
 }
 
 /// The first of some numbers that is not zero but for rounding.

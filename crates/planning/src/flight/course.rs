@@ -18,6 +18,7 @@ use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
@@ -139,6 +140,9 @@ pub(super) enum Spot {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct NoWay;
 
+/// Legs from which on it is worth to wake another core that looks ahead.
+const LEGS_LOOKED_AHEAD: usize = 256;
+
 impl<'p> FlightCourse<'p> {
     /// `order` has the indices of the passes as they are flown.
     pub(super) fn new(
@@ -174,10 +178,43 @@ impl<'p> FlightCourse<'p> {
             }
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
-        let (paths, rounds) = (Mutex::default(), Mutex::default());
+        let about_first =
+            homes.first().map(|home| home.ways.paths.lock().unwrap_or_else(PoisonError::into_inner));
+        let among = about_first.map_or_else(LevelPaths::default, |about| airspace.paths_among(&about));
+        let (paths, rounds) = (Mutex::new(among), Mutex::default());
         let (bends, free_homes) =
             (airspace.bends(), homes.iter().map(|home| airspace.is_free(home.at_m)).collect());
         FlightCourse { items, airframe, homes, choosing, ways, airspace, bends, free_homes, paths, rounds }
+    }
+
+    /// Flies a long route, while a core that is idle looks ahead: what it has found out by then need not be waited for, and
+    /// whether it has changes nothing else.
+    pub(super) fn flown<T: Send>(&self, fly: impl FnOnce() -> T + Send) -> T {
+        if self.items.len() < LEGS_LOOKED_AHEAD {
+            return fly();
+        }
+        let landed = AtomicBool::new(false);
+        let fly = || {
+            let flown = fly();
+            landed.store(true, Ordering::Relaxed);
+            flown
+        };
+        rayon::join(fly, || self.look_ahead(&landed)).0
+    }
+
+    /// Finds, leg after leg, the ways that every flight takes and the bounds on the ways home that most are asked for.
+    fn look_ahead(&self, landed: &AtomicBool) {
+        for k in 0..self.items.len() {
+            if landed.load(Ordering::Relaxed) {
+                return;
+            }
+            // where there is none the flight says so
+            let _ = self.across(k);
+            if self.homes.len() == 1 {
+                let (way, from_m) = self.home_from(Spot::End(k), 0);
+                self.bounds(way, from_m, 0);
+            }
+        }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
@@ -220,38 +257,51 @@ impl<'p> FlightCourse<'p> {
             return found.as_ref().is_some_and(|way| holds(way.most()));
         }
         let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
-        let begins = || *way.begins.get_or_init(|| self.beginning(from_m, home));
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
         let is_new = way.bounds.get().is_none();
         if is_new && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
-            return begins() != Beginning::Unclear;
+            return self.begins(way, from_m, home) != Beginning::Unclear;
         }
-        let is_clear = match begins() {
-            Beginning::Clear => true,
-            Beginning::Plain => false,
-            Beginning::Unclear => return false,
-        };
-        let levels = || self.levels(home).filter(|_| is_clear);
-        let anywhere = |levels: &RoundLevels| {
-            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.anywhere(airspace, level))
-        };
+        let Some(bounds) = self.bounds(way, from_m, home) else { return false };
+        let hold = |either: &[Most; 2]| either.iter().all(&holds);
+        if bounds.anywhere.as_ref().is_some_and(hold) {
+            return true;
+        }
         let by_levels = |levels: &RoundLevels| {
             let round_at = |level| self.round_from(from_m, home, (levels, level));
             airspace.bounds_by_levels(levels, (from_m, home_m), round_at)
         };
-        let both = |bounds: [WayBound; 2]| bounds.map(|bound| most(&bound));
-        let hold = |either: &[Most; 2]| either.iter().all(&holds);
-        let bounds = way.bounds.get_or_init(|| {
-            let anywhere = levels().and_then(anywhere).map(both);
-            Box::new(HomeBounds { anywhere, by_levels: OnceLock::new(), near: OnceLock::new() })
-        });
-        if bounds.anywhere.as_ref().is_some_and(hold) {
-            return true;
-        }
-        if let Some(either) = bounds.by_levels.get_or_init(|| levels().and_then(by_levels).map(both)) {
+        let is_clear = self.begins(way, from_m, home) == Beginning::Clear;
+        let levels = || self.levels(home).filter(|_| is_clear);
+        let by_levels = || levels().and_then(by_levels).map(|bounds| bounds.map(|bound| most(&bound)));
+        if let Some(either) = bounds.by_levels.get_or_init(by_levels) {
             return hold(either);
         }
         holds(bounds.near.get_or_init(|| most(&airspace.way_bound(from_m, home_m, &self.bends))))
+    }
+
+    fn begins(&self, way: &WayHome, from_m: DVec3, home: usize) -> Beginning {
+        *way.begins.get_or_init(|| self.beginning(from_m, home))
+    }
+
+    /// What bounds a way home, as far as that is known of all of them at its level; nothing where it is not plain that there is
+    /// one.
+    fn bounds<'c>(&self, way: &'c WayHome, from_m: DVec3, home: usize) -> Option<&'c HomeBounds> {
+        let is_clear = match self.begins(way, from_m, home) {
+            Beginning::Clear => true,
+            Beginning::Plain => false,
+            Beginning::Unclear => return None,
+        };
+        let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
+        let anywhere = |levels: &RoundLevels| {
+            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.anywhere(airspace, level))
+        };
+        let most = |bound: WayBound| Most::of_bound(&bound, from_m, home_m, self.airframe);
+        Some(way.bounds.get_or_init(|| {
+            let levels = self.levels(home).filter(|_| is_clear);
+            let anywhere = levels.and_then(anywhere).map(|bounds| bounds.map(most));
+            Box::new(HomeBounds { anywhere, by_levels: OnceLock::new(), near: OnceLock::new() })
+        }))
     }
 
     fn beginning(&self, from_m: DVec3, home: usize) -> Beginning {
@@ -289,8 +339,11 @@ impl<'p> FlightCourse<'p> {
     fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {
         match spot {
             Spot::Start(k) => (&self.home_ways(k, home).back, self.items[k].leg.from_m),
-            Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].home, self.halt(k, stop).at_m),
-            Spot::End(k) => (&self.home_ways(k, home).home, self.items[k].leg.to_m),
+            // the last stop may be where the leg ends
+            Spot::Stop(k, stop) if self.halt(k, stop).at_m != self.items[k].leg.to_m => {
+                (&self.halt(k, stop).ways[home].home, self.halt(k, stop).at_m)
+            }
+            Spot::Stop(k, _) | Spot::End(k) => (&self.home_ways(k, home).home, self.items[k].leg.to_m),
         }
     }
 

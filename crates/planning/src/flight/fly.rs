@@ -51,11 +51,12 @@ pub(crate) fn fly(
     }
     let craft = |wind: Wind| still.in_air(wind.velocity_mps().unwrap_or_default());
     let flown = |wind: Wind| Totals::of(&course, &craft(wind), Ground::AS_PLANNED, conditions);
-    let wind = predicted_in(given, site.best_strips_rad, flown);
-    let craft = craft(wind);
     let written = Written { plans, course: &course, conditions };
-    let flight =
-        written.flight(&craft, Ground::AS_PLANNED, wind).map_err(|stuck| stuck.told(&course, &craft))?;
+    let flight = course.flown(|| {
+        let wind = predicted_in(given, site.best_strips_rad, flown);
+        let craft = craft(wind);
+        written.flight(&craft, Ground::AS_PLANNED, wind).map_err(|stuck| stuck.told(&course, &craft))
+    })?;
     Ok(Flight { order, ..flight })
 }
 

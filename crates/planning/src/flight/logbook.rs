@@ -16,7 +16,9 @@ pub(super) struct Logbook {
 impl Logbook {
     pub(super) fn new(plans: &[Arc<PassPlan>]) -> Self {
         let station_time_s = plans.iter().map(|plan| vec![0.0; plan.stations.poses.len()]).collect();
-        Logbook { legs: Vec::new(), station_time_s }
+        // a way there, one home and a leg that is broken off for each of some sorties
+        let legs: usize = plans.iter().map(|plan| plan.legs.len()).sum();
+        Logbook { legs: Vec::with_capacity(legs + legs / 4 + 32), station_time_s }
     }
 
     fn note_exposures(&mut self, passed: &Passed<'_>, leg: &Leg, pass: usize) {

@@ -39,12 +39,12 @@ pub(super) struct Most {
 }
 
 impl Way {
-    pub(super) fn new(legs: Vec<Leg>, airframe: &Airframe) -> Self {
+    pub(super) fn new(legs: impl Iterator<Item = Leg>, airframe: &Airframe) -> Self {
         let prepare = |leg: Leg| {
             let (stretch, noses_rad) = (OneMovement::of(&leg), leg.noses_rad());
             WayLeg { leg, stretch, noses_rad }
         };
-        let legs: Vec<WayLeg> = legs.into_iter().map(prepare).collect();
+        let legs: Vec<WayLeg> = legs.map(prepare).collect();
         let mut most = Most::default();
         for WayLeg { leg, stretch, .. } in &legs {
             most.gain_m += stretch.gain_m;

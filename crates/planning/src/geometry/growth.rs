@@ -82,6 +82,12 @@ impl GrowingRing {
         nearest_on(a, b, middle_m).distance_squared(middle_m) > radius_m * radius_m
     }
 
+    /// The same of a place.
+    pub(crate) fn surely_off(&self, at: DVec2, clearance_m: f64) -> bool {
+        let (middle_m, radius_m) = self.circle_m(clearance_m);
+        at.distance_squared(middle_m) > radius_m * radius_m
+    }
+
     /// Whether a place lies in a circle about the ring: outside it it does not lie in the ring.
     pub(crate) fn may_hold(&self, at: DVec2) -> bool {
         at.distance_squared(self.middle_m) <= self.radius_m * self.radius_m

@@ -1,9 +1,8 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
-use super::level_paths::{Grown, LevelPath, LevelPaths};
+use super::level_paths::{Grown, LevelPath, LevelPaths, WholeBlocks};
 use super::sections::names_entered;
 use crate::base::choice::EQUAL_RATIO;
-use crate::geometry::detour::Block;
 use crate::geometry::growth::CUT_RATIO;
 use crate::geometry::polygon::{distance_m, nearest_on, sides};
 use crate::ground::{Obstacle, SiteOutline};
@@ -77,7 +76,18 @@ impl Airspace<'_> {
         if !self.site.fences.is_empty() {
             return LevelPaths::default();
         }
-        LevelPaths::about(at_m, self.clearance_m, grown_m(ROOM_KEPT * self.clearance_m, 0.0))
+        LevelPaths::about(at_m, self.clearance_m, WholeBlocks::new(self.whole_m()))
+    }
+
+    /// What is to be found out about ways from anywhere to anywhere, sharing with others what these know of what stands.
+    pub(crate) fn paths_among(&self, others: &LevelPaths) -> LevelPaths {
+        debug_assert!(others.keeps(self.clearance_m), "paths of another clearance");
+        LevelPaths::among(others.whole_blocks())
+    }
+
+    /// By how much an obstacle is grown whose clearance is kept whole.
+    fn whole_m(&self) -> f64 {
+        grown_m(ROOM_KEPT * self.clearance_m, 0.0)
     }
 
     /// Whether two places outside everything lie right above each other in the open: then nothing is nearer to the line
@@ -186,8 +196,9 @@ impl Airspace<'_> {
         paths: &'k mut LevelPaths,
     ) -> Option<LevelPath<'k>> {
         let ends = (from.truncate(), to.truncate());
-        let block = |grown: &Grown| Block::new(&self.ring_of(*grown));
-        paths.path(ends, round, most_m, block, |blocks| self.site.fences.way(ends, blocks, most_m))
+        let rings = (self.site.obstacles.len(), |grown: &Grown| self.ring_of(*grown));
+        let fences = &self.site.fences;
+        paths.path(ends, round, most_m, rings, |blocks, tangents| fences.way(ends, blocks, tangents, most_m))
     }
 
     /// The first obstacle that a path at a level enters, of those not known.
@@ -219,7 +230,7 @@ impl Airspace<'_> {
 
     /// What a way goes round for an obstacle that no end of it is near to.
     pub(super) fn grown_whole(&self, obstacle: usize) -> Vec<DVec2> {
-        self.ring_of(Grown { obstacle, by_m: grown_m(ROOM_KEPT * self.clearance_m, 0.0) })
+        self.ring_of(Grown { obstacle, by_m: self.whole_m() })
     }
 
     fn ring_of(&self, grown: Grown) -> Vec<DVec2> {
@@ -461,20 +472,22 @@ fn highest_ground_over_m(terrain: &Terrain, path: &[DVec2], matters_m: f64) -> f
 const STRETCH_STEPS: f64 = 8.0;
 
 /// Legs along a way: upright ones at the vertical speeds, the others at the level one.
-pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::scenario::Airframe) -> Vec<Leg> {
-    way.windows(2)
-        .map(|pair| {
-            let rise = pair[1].z - pair[0].z;
-            let (kind, speed_mps) = if pair[0].truncate() != pair[1].truncate() {
-                (kind, airframe.top_speed_mps)
-            } else if rise > 0.0 {
-                (LegKind::Climb, airframe.climb_mps)
-            } else {
-                (LegKind::Descent, airframe.descent_mps)
-            };
-            Leg::straight(kind, pair[0], pair[1], speed_mps)
-        })
-        .collect()
+pub(crate) fn legs_along(
+    way: &[DVec3],
+    kind: LegKind,
+    airframe: &crate::scenario::Airframe,
+) -> impl ExactSizeIterator<Item = Leg> {
+    way.windows(2).map(move |pair| {
+        let rise = pair[1].z - pair[0].z;
+        let (kind, speed_mps) = if pair[0].truncate() != pair[1].truncate() {
+            (kind, airframe.top_speed_mps)
+        } else if rise > 0.0 {
+            (LegKind::Climb, airframe.climb_mps)
+        } else {
+            (LegKind::Descent, airframe.descent_mps)
+        };
+        Leg::straight(kind, pair[0], pair[1], speed_mps)
+    })
 }
 
 /// Places along a side.

@@ -4,15 +4,17 @@
 //! says which of these count and where it has to rise over the ground, and nothing else. Places beside each other go home along
 //! the same pieces but for the first.
 
-use crate::geometry::detour::{Block, Homeward};
+use crate::geometry::detour::{Block, Homeward, Tangents};
 use crate::ground::SiteOutline;
 use glam::DVec2;
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 /// What has been found out about one site at one clearance; whoever prepares many ways there keeps it.
 #[derive(Debug, Default)]
 pub(crate) struct LevelPaths {
     hub: Option<Hub>,
+    whole: Option<WholeBlocks>,
     /// The ways to the hub by the obstacles gone round, ascending: they hold whatever is flown.
     homeward: BTreeMap<Vec<GrownKey>, Homeward>,
     between: BTreeMap<[u64; 4], Vec<KnownPath>>,
@@ -28,8 +30,25 @@ struct Hub {
     at_m: DVec2,
     /// The clearance of all ways.
     clearance_m: f64,
-    /// By how much an obstacle is grown whose clearance is kept whole.
+}
+
+/// What ways at one clearance go round for obstacles whose clearance is kept whole: the same for all that ask.
+#[derive(Debug, Clone)]
+pub(super) struct WholeBlocks {
+    /// By how much these are grown.
     grown_m: f64,
+    /// Of each obstacle; found when a way first goes round one, nothing where there are too many.
+    tangents: Arc<OnceLock<Option<Tangents>>>,
+}
+
+impl WholeBlocks {
+    pub(super) fn new(grown_m: f64) -> Self {
+        WholeBlocks { grown_m, tangents: Arc::default() }
+    }
+
+    fn is_whole(&self, grown: &Grown) -> bool {
+        grown.by_m == self.grown_m
+    }
 }
 
 /// Pairs of ends, and ways to the hub, of which so many are kept: what was found out before is let go at once.
@@ -94,9 +113,19 @@ struct KnownPath {
 }
 
 impl LevelPaths {
-    /// For many paths that lead to one place or from it, at a clearance for which obstacles are grown by so much.
-    pub(super) fn about(at_m: DVec2, clearance_m: f64, grown_m: f64) -> Self {
-        LevelPaths { hub: Some(Hub { at_m, clearance_m, grown_m }), ..LevelPaths::default() }
+    /// For many paths that lead to one place or from it, at a clearance.
+    pub(super) fn about(at_m: DVec2, clearance_m: f64, whole: WholeBlocks) -> Self {
+        LevelPaths { hub: Some(Hub { at_m, clearance_m }), ..LevelPaths::among(Some(whole)) }
+    }
+
+    /// For paths from anywhere to anywhere.
+    pub(super) fn among(whole: Option<WholeBlocks>) -> Self {
+        LevelPaths { whole, ..LevelPaths::default() }
+    }
+
+    /// What is shared with others at the same clearance.
+    pub(super) fn whole_blocks(&self) -> Option<WholeBlocks> {
+        self.whole.clone()
     }
 
     /// Whether it is about ways at a clearance.
@@ -107,7 +136,7 @@ impl LevelPaths {
     /// Memory that it takes at most, about: a way with what is known of its pieces, and one place of each way to the hub.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
         let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        MOST_KEPT * (600 + 80 * corners.min(24))
+        MOST_KEPT * (600 + 80 * corners.min(24)) + Tangents::most_bytes(site.obstacles.len(), corners)
     }
 
     fn make_room(&mut self) {
@@ -129,29 +158,41 @@ impl LevelPaths {
         (from, to): (DVec2, DVec2),
         round: &[Grown],
         most_m: f64,
-        block: impl Fn(&Grown) -> Block,
-        find: impl FnOnce(&[&Block]) -> Option<Vec<DVec2>>,
+        (obstacles, ring): (usize, impl Fn(&Grown) -> Vec<DVec2>),
+        find: impl FnOnce(&[&Block], Option<&Tangents>) -> Option<Vec<DVec2>>,
     ) -> Option<LevelPath<'_>> {
         self.make_room();
-        let LevelPaths { hub, homeward, between, blocks, pieces } = self;
+        let LevelPaths { hub, whole, homeward, between, blocks, pieces } = self;
         let paths = between.entry(key_of(from, to)).or_default();
         let known = paths.iter().position(|path| path.round == round);
         if known.is_none_or(|at| !paths[at].decides(most_m)) {
-            for grown in round {
-                blocks.entry(grown.key()).or_insert_with(|| block(grown));
+            let is_whole = |grown: &Grown| whole.as_ref().is_some_and(|whole| whole.is_whole(grown));
+            let tangents = whole.as_ref().filter(|_| round.iter().any(is_whole)).and_then(|whole| {
+                let ring = |obstacle| ring(&Grown { obstacle, by_m: whole.grown_m });
+                whole.tangents.get_or_init(|| Tangents::new((0..obstacles).map(ring))).as_ref()
+            });
+            let known_of = |grown: &Grown| tangents.filter(|_| is_whole(grown));
+            for grown in round.iter().filter(|grown| known_of(grown).is_none()) {
+                blocks.entry(grown.key()).or_insert_with(|| Block::new(&ring(grown)));
             }
-            let of = |key: &GrownKey| &blocks[key];
-            let mut keys: Vec<GrownKey> = round.iter().map(Grown::key).collect();
-            let hub = hub.as_ref().filter(|hub| hub.tells(from, to, round));
+            let of = |grown: &Grown| {
+                known_of(grown)
+                    .map_or_else(|| &blocks[&grown.key()], |tangents| tangents.block(grown.obstacle))
+            };
+            let hub = hub
+                .as_ref()
+                .filter(|hub| hub.ends(from, to) && !round.is_empty() && round.iter().all(is_whole));
             let corners = if let Some(Hub { at_m, .. }) = hub {
-                keys.sort_unstable();
-                let blocks: Vec<&Block> = keys.iter().map(of).collect();
+                let mut round = round.to_vec();
+                round.sort_unstable_by_key(Grown::key);
+                let keys = round.iter().map(Grown::key).collect();
+                let blocks: Vec<&Block> = round.iter().map(of).collect();
                 let homeward = homeward.entry(keys).or_insert_with(|| Homeward::new(*at_m, &blocks));
                 let mut way = homeward.way(if *at_m == to { from } else { to }, &blocks, most_m);
                 way.iter_mut().filter(|_| *at_m != to).for_each(|way| way.reverse());
                 way
             } else {
-                find(&keys.iter().map(of).collect::<Vec<_>>())
+                find(&round.iter().map(of).collect::<Vec<_>>(), tangents)
             };
             let found = KnownPath::new(round, corners, most_m);
             match known {
@@ -166,10 +207,9 @@ impl LevelPaths {
 }
 
 impl Hub {
-    /// Whether the path between two places round some obstacles is one of those to the hub.
-    fn tells(&self, from: DVec2, to: DVec2, round: &[Grown]) -> bool {
-        let is_whole = |grown: &Grown| grown.by_m == self.grown_m;
-        (self.at_m == from || self.at_m == to) && !round.is_empty() && round.iter().all(is_whole)
+    /// Whether a path between two places leads to it or from it.
+    fn ends(&self, from: DVec2, to: DVec2) -> bool {
+        self.at_m == from || self.at_m == to
     }
 }
 
@@ -213,7 +253,7 @@ impl LevelPath<'_> {
         let LevelPath { path, pieces } = self;
         let corners = &path.corners;
         path.near.get_or_insert_with(|| {
-            let mut near = Vec::new();
+            let mut near = Vec::with_capacity(4 * corners.len());
             for (a, b) in corners.windows(2).map(|pair| (pair[0], pair[1])) {
                 let piece = pieces.entry(key_of(a, b)).or_default();
                 near.extend_from_slice(piece.near.get_or_insert_with(|| find(a, b)));

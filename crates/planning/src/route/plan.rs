@@ -127,6 +127,14 @@ impl FlownTerms {
     pub(super) fn note_spacing(&mut self, spacing_m: f64) {
         widen(&mut self.spacing_m, spacing_m);
     }
+
+    /// The distances that others have.
+    pub(super) fn note(&mut self, others: &FlownTerms) {
+        let bases_m = others.air_base_m.into_iter().flat_map(<[f64; 2]>::from);
+        bases_m.for_each(|base_m| self.note_base(base_m));
+        let spacings_m = others.spacing_m.into_iter().flat_map(<[f64; 2]>::from);
+        spacings_m.for_each(|spacing_m| self.note_spacing(spacing_m));
+    }
 }
 
 fn widen(range: &mut Option<(f64, f64)>, value: f64) {

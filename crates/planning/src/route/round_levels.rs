@@ -243,7 +243,7 @@ impl Airspace<'_> {
     /// Whether a place, seen from above, is nowhere nearer to something than the clearance, and that is enough to say so.
     pub(crate) fn is_clear(&self, at: DVec2) -> bool {
         let is_clear_of = |growth: &GrowingRing| {
-            growth.surely_clear_of((at, at), self.clearance_m)
+            growth.surely_off(at, self.clearance_m)
                 || growth.room_m(at, self.clearance_m) >= self.clearance_m - ROUNDING_M
         };
         self.clearance_m >= LEAST_CLEARANCE_M && self.site.obstacles.iter().all(|o| is_clear_of(o.growth()))

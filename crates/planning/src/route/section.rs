@@ -4,7 +4,7 @@ use super::airspace::Airspace;
 use super::layout::speed_over_mps;
 use super::profile::{FollowedLeg, Profile};
 use super::sheet::Sheet;
-use super::{ExposureTerms, Leg, LegKind, PlanError, SAME_PLACE_M, Stop};
+use super::{ExposureTerms, FlownTerms, Leg, LegKind, PlanError, SAME_PLACE_M, Stop};
 use crate::geometry::Pose;
 use crate::route::task::PassTask;
 use glam::{DVec2, DVec3};
@@ -104,7 +104,7 @@ pub(super) struct LaidSection {
     above_m: Option<(f64, f64)>,
     skipped: u32,
     /// Distances between exposures, of the parts that have neighbours.
-    bases_m: Vec<f64>,
+    flown: FlownTerms,
 }
 
 /// Flies a section: joins it to what was flown before, and exposes it.
@@ -125,7 +125,8 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
     let at = |along_m: f64| place(along_m).extend(z_at(along_m));
     let (pass, is_off_site) = (flier.task().pass, flier.off_site());
     let (mut reach_m, mut speed_mps) = (section.length_m, flier.speed_mps());
-    let (mut stops, mut poses, mut skipped, mut bases_m) = (Vec::new(), Vec::new(), 0, Vec::new());
+    let (mut stops, mut poses, mut skipped) = (Vec::new(), Vec::new(), 0);
+    let mut flown = FlownTerms::default();
     for (near_m, length_m) in section.parts {
         let placed = flier.placed(*length_m);
         speed_mps = speed_over_mps(speed_mps, placed.base_m, flier.exposure(), pass);
@@ -151,7 +152,9 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
                 reach_m = reach_m.max(along_m);
             }
         }
-        bases_m.extend(neighbours.then_some(placed.base_m));
+        if neighbours {
+            flown.note_base(placed.base_m);
+        }
     }
     let (leg, above_m) = if let Some(profile) = &profile {
         let terrain = &flier.airspace().site.terrain;
@@ -161,7 +164,7 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
         let straight = Leg::straight(LegKind::Strip, at(0.0), at(reach_m), speed_mps);
         (Leg { stops, ..straight }, None)
     };
-    LaidSection { leg, poses, above_m, skipped, bases_m }
+    LaidSection { leg, poses, above_m, skipped, flown }
 }
 
 /// Joins a section to what was flown before.
@@ -169,11 +172,9 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
 /// # Errors
 /// As [`fly`].
 pub(super) fn join(flier: &impl Flier, laid: LaidSection, sheet: &mut Sheet) -> Result<(), PlanError> {
-    let LaidSection { leg, poses, above_m, skipped, bases_m } = laid;
+    let LaidSection { leg, poses, above_m, skipped, flown } = laid;
     sheet.skipped += skipped;
-    for base_m in bases_m {
-        sheet.flown.note_base(base_m);
-    }
+    sheet.flown.note(&flown);
     let from_m = sheet.link_to(leg.from_m, flier.airspace(), &flier.task().aircraft.airframe)?;
     sheet.expose(Leg { from_m, ..leg }, poses);
     sheet.above_m.extend(above_m.map(|above_m| (sheet.legs.len() - 1, above_m)));

@@ -34,6 +34,11 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
+    /// With room for so many legs and exposures.
+    pub(super) fn with_room(legs: usize, exposures: usize) -> Self {
+        Sheet { legs: Vec::with_capacity(legs), poses: Vec::with_capacity(exposures), ..Sheet::default() }
+    }
+
     /// Goes to a leg's start by the airspace's way, and says where the leg then starts: there or, where that is one place
     /// with the end of the leg before or lies right above or below it, at that very place.
     pub(super) fn link_to(

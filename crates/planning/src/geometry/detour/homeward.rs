@@ -156,6 +156,9 @@ pub(crate) struct NearlyShortest {
     bends: Vec<Vec<(usize, f64)>>,
 }
 
+/// Few ways round what stands are longer than so many times the straight line.
+const LIKELY_RATIO: f64 = 1.25;
+
 /// Ways that bend more often are not told.
 pub(super) const MOST_BENDS: usize = 64;
 
@@ -214,17 +217,30 @@ impl NearlyShortest {
     /// The length of the shortest way to the goal from a place, and how often those bend at most that are hardly longer;
     /// nothing where there is none, or it is not told. `blocks` are those that it was made with.
     pub(crate) fn from(&self, from: DVec2, blocks: &[&Block]) -> Option<(f64, usize)> {
-        let mut steps = self.homeward.steps_from(from, blocks, f64::INFINITY);
-        let first = steps.next(f64::INFINITY)?;
+        // where a way is no longer than most are, few places are looked at
+        let likely_m = LIKELY_RATIO * from.distance(self.homeward.places[0].bend.at_m) + self.spare_m;
+        let (length_m, most_bends) =
+            self.within(likely_m, from, blocks).or_else(|| self.within(f64::INFINITY, from, blocks))?;
+        (most_bends < MOST_BENDS).then_some((length_m, most_bends))
+    }
+
+    /// The same of ways that are no longer than that, also where it is not told how often they bend; nothing where some that
+    /// are hardly longer than the shortest may be.
+    fn within(&self, most_m: f64, from: DVec2, blocks: &[&Block]) -> Option<(f64, usize)> {
+        let mut steps = self.homeward.steps_from(from, blocks, most_m);
+        let first = steps.next(most_m)?;
+        let nearly_m = first.left_m + self.spare_m;
+        if nearly_m > most_m {
+            return None;
+        }
         let (mut step, mut most_bends) = (Some(first), 0);
-        let most_m = first.left_m + self.spare_m;
         while let Some(StepBack { left_m, from: place, .. }) = step {
             let to_there_m = left_m - self.homeward.places[place].left_m;
-            let of_place = self.bends[place].iter().filter(|(_, left_m)| to_there_m + left_m <= most_m);
+            let of_place = self.bends[place].iter().filter(|(_, left_m)| to_there_m + left_m <= nearly_m);
             most_bends = of_place.map(|(count, _)| *count).fold(most_bends, usize::max);
-            step = steps.next(most_m);
+            step = steps.next(nearly_m);
         }
-        (most_bends < MOST_BENDS).then_some((first.left_m, most_bends))
+        Some((first.left_m, most_bends))
     }
 }
 
@@ -256,7 +272,7 @@ pub(super) mod tests {
         let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
         let mut round: Vec<&Block> = Vec::new();
         loop {
-            let way = fences.way(ends, &round, f64::INFINITY)?;
+            let way = fences.way(ends, &round, None, f64::INFINITY)?;
             let enters = |block: &&&Block| way.windows(2).any(|leg| block.is_entered(leg[0], leg[1]));
             let is_known = |block: &&&Block| round.iter().any(|known| std::ptr::eq(*known, **block));
             match blocks.iter().filter(|block| !is_known(block)).find(enters) {
@@ -284,7 +300,7 @@ pub(super) mod tests {
             let homeward = Homeward::new(goal, &blocks);
             for from in [(); 40].map(|()| drawn.place()) {
                 let most_m = from.distance(goal) * if drawn.next() < 0.3 { 1.02 } else { 3.0 };
-                let searched = fences.way((from, goal), &blocks, most_m);
+                let searched = fences.way((from, goal), &blocks, None, most_m);
                 let found = homeward.way(from, &blocks, most_m);
                 assert_eq!(found, searched, "{seed}: {from} {goal}");
                 bent += u32::from(found.is_some_and(|way| way.len() > 2));

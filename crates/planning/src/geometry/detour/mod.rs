@@ -6,12 +6,14 @@ mod lines;
 mod loose;
 mod search;
 mod slim;
+mod tangents;
 
 pub(crate) use self::homeward::{Homeward, NearlyShortest};
 use self::level::Level;
 use self::lines::{Line, Lines};
 pub(crate) use self::loose::{LooseRing, most_bends};
 use self::search::{Found, Search};
+pub(crate) use self::tangents::Tangents;
 use crate::geometry::polygon::{contains, merged, sides, signed_area_m2, without};
 use glam::DVec2;
 use std::sync::{Arc, OnceLock};
@@ -81,13 +83,15 @@ impl Ring {
 pub(crate) struct Block {
     ring: Ring,
     bends: Vec<level::Bend>,
+    /// Its index, where it is one of those of [`Tangents`].
+    tangents: Option<usize>,
 }
 
 impl Block {
     /// Of a convex counter-clockwise ring.
     pub(crate) fn new(ring_m: &[DVec2]) -> Self {
         let ring = Ring::new(ring_m);
-        Block { bends: level::Bend::about(&ring.corners_m), ring }
+        Block { bends: level::Bend::about(&ring.corners_m), ring, tangents: None }
     }
 
     /// By how much a way along it turns at a corner at most.
@@ -149,11 +153,13 @@ impl Fences {
     /// The shortest way from one place to another that enters no outline and none of some blocks, as corners with both ends
     /// included. Outlines of many corners are passed a little outside.
     ///
-    /// Nothing when there is none, an end lies inside, or it is longer than `most_m`.
+    /// Nothing when there is none, an end lies inside, or it is longer than `most_m`. With what is known of some of the blocks
+    /// it is found the sooner.
     pub(crate) fn way(
         &self,
         (from, to): (DVec2, DVec2),
         blocks: &[&Block],
+        tangents: Option<&Tangents>,
         most_m: f64,
     ) -> Option<Vec<DVec2>> {
         let straight = self.entered(from, to).is_none() && search::clear_of(blocks, from, to);
@@ -163,7 +169,8 @@ impl Fences {
         if [from, to].into_iter().any(|end| self.entered(end, end).is_some()) {
             return None;
         }
-        let found = |level: &Level| Search::new(&self.0, level, blocks, (from, to)).shortest(most_m);
+        let found =
+            |level: &Level| Search::new(&self.0, level, (blocks, tangents), (from, to)).shortest(most_m);
         let mut levels =
             self.0.levels().iter().map(found).chain(std::iter::once_with(|| self.0.finest(found)));
         match levels.find(|found| !matches!(found, Found::Closed)) {

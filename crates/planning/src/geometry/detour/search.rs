@@ -1,6 +1,7 @@
 //! The shortest way over places that see each other.
 
 use crate::geometry::detour::level::{Bend, Level};
+use crate::geometry::detour::tangents::{BlockSet, Tangents};
 use crate::geometry::detour::{Block, KeptFences};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
@@ -43,6 +44,58 @@ pub(super) struct Search<'a> {
     level: &'a Level,
     blocks: &'a [&'a Block],
     own: Vec<Bend>,
+    known: Option<KnownSteps<'a>>,
+}
+
+/// What is known of the steps between some of a search's own places.
+struct KnownSteps<'a> {
+    tangents: &'a Tangents,
+    /// The blocks gone round that are known.
+    round: BlockSet,
+    /// Of each block that may be known: its first place, where it is gone round.
+    firsts: Vec<Option<usize>>,
+    /// Of each place the block that it lies beside and which of its places it is, where that is known.
+    beside: Vec<Option<(usize, usize)>>,
+    /// Those of which it is not, the start apart.
+    others: Vec<usize>,
+}
+
+impl<'a> KnownSteps<'a> {
+    /// Of places that are two ends and those beside some blocks, one block after the other.
+    fn new(tangents: &'a Tangents, blocks: &[&Block]) -> Self {
+        let places = 2 + blocks.iter().map(|block| block.bends.len()).sum::<usize>();
+        let mut known = KnownSteps {
+            tangents,
+            round: 0,
+            firsts: vec![None; tangents.count()],
+            beside: Vec::with_capacity(places),
+            others: vec![TO],
+        };
+        known.beside.extend([None, None]);
+        for block in blocks {
+            let first = known.beside.len();
+            let places = first..first + block.bends.len();
+            match block.tangents {
+                Some(index) => {
+                    known.firsts[index] = Some(first);
+                    known.round |= 1 << index;
+                    known.beside.extend(places.map(|place| Some((index, place - first))));
+                }
+                None => {
+                    known.others.extend(places.clone());
+                    known.beside.extend(places.map(|_| None));
+                }
+            }
+        }
+        known
+    }
+
+    /// The places that a way may step to from one beside a block, those of which nothing is known apart: no known block that
+    /// is gone round stands in between.
+    fn from(&self, (block, bend): (usize, usize)) -> impl Iterator<Item = usize> {
+        let steps = self.tangents.steps_from(block, bend).iter().filter(|step| step.enters & self.round == 0);
+        steps.filter_map(|step| Some(self.firsts[step.block]? + step.bend))
+    }
 }
 
 /// A step to a place that may be taken, if it can be seen.
@@ -75,7 +128,7 @@ impl<'a> Search<'a> {
     pub(super) fn new(
         kept: &'a KeptFences,
         level: &'a Level,
-        blocks: &'a [&'a Block],
+        (blocks, tangents): (&'a [&'a Block], Option<&'a Tangents>),
         (from, to): (DVec2, DVec2),
     ) -> Self {
         let open = |bend: &Bend| {
@@ -87,7 +140,10 @@ impl<'a> Search<'a> {
         let mut own = Vec::with_capacity(2 + blocks.iter().map(|block| block.bends.len()).sum::<usize>());
         own.extend([from, to].map(Bend::anywhere));
         own.extend(beside.filter(open));
-        Search { kept, level, blocks, own }
+        // among outlines some places beside blocks are left out, and others come in between
+        let tangents = tangents.filter(|_| kept.rings.is_empty());
+        let known = tangents.map(|tangents| KnownSteps::new(tangents, blocks));
+        Search { kept, level, blocks, own, known }
     }
 
     /// A* with steps that are looked at only when they are to be taken.
@@ -137,6 +193,11 @@ impl<'a> Search<'a> {
             let way = there.at_m - place.at_m;
             place.passes(way) && there.passes(way)
         };
+        if let Some((known, beside)) = self.known_beside(here) {
+            known.from(beside).filter(|k| is_open(*k)).for_each(&mut visit);
+            let others = known.others.iter().copied();
+            return others.filter(|k| is_open(*k) && passes(&self.own[*k])).for_each(visit);
+        }
         (1..own).filter(|k| is_open(*k) && passes(&self.own[*k])).for_each(&mut visit);
         if here >= own {
             let seen = self.level.seen_from(here - own).iter().map(|k| own + *k as usize);
@@ -146,9 +207,19 @@ impl<'a> Search<'a> {
         bends.filter(|(k, bend)| is_open(*k) && passes(bend)).for_each(|(k, _)| visit(k));
     }
 
+    /// What is known of the steps from one of the places, where something is, and which of the known ones it is.
+    fn known_beside(&self, place: usize) -> Option<(&KnownSteps<'a>, (usize, usize))> {
+        let known = self.known.as_ref()?;
+        Some((known, (*known.beside.get(place)?)?))
+    }
+
     /// Whether nothing stands between two places; bends of the level are known to see each other, the blocks apart.
     fn sees(&self, from: usize, to: usize) -> bool {
         let [a, b] = [from, to].map(|k| self.place(k).at_m);
+        if self.known_beside(from).is_some() && self.known_beside(to).is_some() {
+            let others = self.blocks.iter().filter(|block| block.tangents.is_none());
+            return !others.into_iter().any(|block| block.is_entered(a, b));
+        }
         if !clear_of(self.blocks, a, b) {
             return false;
         }
@@ -185,7 +256,7 @@ mod tests {
 
     fn way(from: (f64, f64), to: (f64, f64), outlines: &[Vec<DVec2>]) -> Option<Vec<DVec2>> {
         let fences = Fences::new(outlines.iter().map(Vec::as_slice), DVec2::new(-300.0, -200.0));
-        fences.way((from.into(), to.into()), &[], f64::INFINITY)
+        fences.way((from.into(), to.into()), &[], None, f64::INFINITY)
     }
 
     fn length(way: &[DVec2]) -> f64 {
@@ -281,7 +352,7 @@ mod tests {
                 let ends = [scattered(1000 + seed * 8 + k), scattered(1500 + seed * 8 + k)];
                 let inside =
                     |at: &DVec2| outlines.iter().any(|ring| crate::geometry::polygon::contains(ring, *at));
-                let found = fences.way((ends[0], ends[1]), &[], f64::INFINITY);
+                let found = fences.way((ends[0], ends[1]), &[], None, f64::INFINITY);
                 if ends.iter().any(inside) {
                     assert_eq!(found, None);
                     continue;
@@ -318,7 +389,8 @@ mod tests {
         let (from, to) = (DVec2::new(-5.0, 3.0), DVec2::new(300.0, 40.0));
         let length_of = |ring: &[DVec2], moved: DVec2| {
             let fences = Fences::new([ring].into_iter(), DVec2::new(-300.0, -200.0) + moved);
-            let way = fences.way((from + moved, to + moved), &[], f64::INFINITY).expect("there is a way");
+            let way =
+                fences.way((from + moved, to + moved), &[], None, f64::INFINITY).expect("there is a way");
             let deepest = way.windows(2).map(|pair| deepest_m(&[ring.to_vec()], pair[0], pair[1]));
             assert!(deepest.fold(0.0, f64::max) < 0.01);
             length(&way)
@@ -339,13 +411,13 @@ mod tests {
         let fences = Fences::new([block(-10., -40., 10., 10.)].iter().map(Vec::as_slice), DVec2::ZERO);
         let tower = block(-6., 12., 6., 60.);
         let ends = (DVec2::new(-30., 0.), DVec2::new(30., 0.));
-        let between = fences.way(ends, &[&Block::new(&tower)], f64::INFINITY).expect("between them");
+        let between = fences.way(ends, &[&Block::new(&tower)], None, f64::INFINITY).expect("between them");
         assert_relative_eq!(length(&between), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
         let closing = block(-6., 9., 6., 60.);
         let closing = Block::new(&closing);
-        let round = fences.way(ends, &[&closing], f64::INFINITY).expect("round both");
+        let round = fences.way(ends, &[&closing], None, f64::INFINITY).expect("round both");
         assert!(round.iter().any(|p| p.y < -40.0 || p.y > 60.0), "{round:?}");
-        assert_eq!(fences.way(ends, &[&closing], 100.0), None, "too long");
+        assert_eq!(fences.way(ends, &[&closing], None, 100.0), None, "too long");
     }
 
     /// Boxes and lines looked at while many ways are found among outlines of so many corners.
@@ -355,7 +427,7 @@ mod tests {
         let mut found = 0;
         for k in 0..300 {
             let ends = (scattered(k) * 1.5, scattered(k + 5000) * 1.5);
-            found += u32::from(fences.way(ends, &[], f64::INFINITY).is_some());
+            found += u32::from(fences.way(ends, &[], None, f64::INFINITY).is_some());
         }
         assert!(found > 50, "{found}");
         LOOKED.with(std::cell::Cell::get)

@@ -16,7 +16,7 @@ use crate::route::sheet::Sheet;
 use crate::route::stand_off::StandOff;
 use crate::route::task::PassTask;
 use crate::route::{PassPlan, PlanError, Subject, exposure_count};
-use crate::scenario::{Aim, Facade};
+use crate::scenario::{Aim, Facade, Terrain};
 use glam::DVec2;
 
 /// Fewest degrees between the axis and the vertical: nearer to it no wall is met.
@@ -42,9 +42,11 @@ impl PatternPlanner for Facade {
     /// half a spacing below the roof's edge, so that its images show the edge. A tilted camera flies higher by as much as
     /// its axis falls.
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
-        let (mut stand_off, lines) = before_walls(self, task)?;
-        count_of(&stand_off, &lines).bounded()?;
-        let mut sheet = Sheet::default();
+        let (mut stand_off, lines) = before_walls(self, task, highest_ground_m)?;
+        let count = count_of(&stand_off, &lines);
+        count.bounded()?;
+        // a link between every two rows
+        let mut sheet = Sheet::with_room(2 * count.strips as usize, count.exposures as usize);
         let mut rows = 0;
         for (k, line) in lines.iter().enumerate() {
             let mut levels: Vec<f64> = line.levels.z_m().collect();
@@ -72,8 +74,14 @@ impl PatternPlanner for Facade {
     }
 
     fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
-        let (stand_off, lines) = before_walls(self, task)?;
+        let (stand_off, lines) = before_walls(self, task, highest_ground_m)?;
         Ok(count_of(&stand_off, &lines))
+    }
+
+    /// Derived: ground that lifts the lowest row leaves no more rows above it.
+    fn count_at_most(&self, task: PassTask<'_>) -> Option<Count> {
+        let (stand_off, lines) = before_walls(self, task, |_, _| f64::NEG_INFINITY).ok()?;
+        Some(count_of(&stand_off, &lines))
     }
 }
 
@@ -86,8 +94,12 @@ fn no_row(facade: &Facade, lines: &[WallLine], site: &SiteOutline) -> PlanError 
     ))
 }
 
-/// The stand-off and the lines in front of all walls.
-fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>, Vec<WallLine>), PlanError> {
+/// The stand-off and the lines in front of all walls; `highest_m` says how high the ground below a line reaches.
+fn before_walls<'a>(
+    facade: &Facade,
+    task: PassTask<'a>,
+    highest_m: impl Fn(&Terrain, &[DVec2]) -> f64,
+) -> Result<(StandOff<'a>, Vec<WallLine>), PlanError> {
     let PassTask { pass, site, .. } = task;
     let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
     let mut stand_off = StandOff::new(task, None, extents);
@@ -105,7 +117,10 @@ fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>
     let stand_off = stand_off.facing(Some(structure.name.clone()), fastest, subject);
     can_face(&stand_off, facade)?;
     let walls = walls(facade, structure, site).into_iter();
-    let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall, margin_m)).collect();
+    let terrain = &stand_off.airspace.site.terrain;
+    let highest_m = |ends: [DVec2; 2]| highest_m(terrain, &ends);
+    let lines =
+        walls.filter_map(|wall| line(&stand_off, facade, structure, (wall, margin_m), highest_m)).collect();
     Ok((stand_off, lines))
 }
 
@@ -160,8 +175,8 @@ fn line(
     stand_off: &StandOff<'_>,
     facade: &Facade,
     structure: &OutlineStructure,
-    (a, b): (DVec2, DVec2),
-    margin_m: f64,
+    ((a, b), margin_m): ((DVec2, DVec2), f64),
+    highest_m: impl Fn([DVec2; 2]) -> f64,
 ) -> Option<WallLine> {
     let along = (b - a).normalize_or_zero();
     let outward = -along.perp();
@@ -170,7 +185,7 @@ fn line(
     let (from, to) = (a + outward * stand_off.m - reach, b + outward * stand_off.m + reach);
     let terrain = &stand_off.airspace.site.terrain;
     let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
-    let least_z = highest_ground_m(terrain, &[from, to]) + facade.lowest_m;
+    let least_z = highest_m([from, to]) + facade.lowest_m;
     let fall_m = stand_off.m / stand_off.task.pass.attitudes[0].tilt_deg.to_radians().tan();
     let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
     let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
