@@ -195,10 +195,11 @@ mod tests {
     use crate::base::{Id, NoWatch, Store};
     use crate::flight::fly;
     use crate::result::Depth;
+    use crate::route::generated::site;
     use crate::scenario::wind::Wind;
     use crate::scenario::{
-        Above, Airframe, Camera, Conditions, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Job, Pattern,
-        Rates, Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
+        Above, Aim, Airframe, Attitude, Camera, Conditions, Distance, Equipment, Facade, FlyingOrder, Gimbal,
+        Gnss, Job, Pattern, Rates, Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
     };
     use glam::DVec2;
 
@@ -360,6 +361,35 @@ mod tests {
             }
         }
         assert!(seen > 150, "{seen}");
+    }
+
+    /// Derived: rows before walls come to no more than their bound, whose lowest is lifted by no ground.
+    #[test]
+    fn no_facade_comes_to_more_than_its_bound() {
+        let (mut fewer, mut as_many) = (0, 0);
+        for seed in 0..12 {
+            let outline = site(seed, f64::from(seed % 4) * 5.0, 0);
+            let height = Distance::Gsd { cm: 0.3 + 0.05 * f64::from(seed), above: Above::Ground };
+            for structure in outline.structures.iter().filter_map(|structure| structure.id) {
+                let mut pass = Template::NadirBlock.strategy(Id(10), Id(1), height).passes.remove(0);
+                let facade =
+                    Facade { structure, others: Vec::new(), walls: None, clearance_m: 3.0, lowest_m: 4.0 };
+                pass.pattern = Pattern::Facade(facade);
+                pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
+                let count_by = |count: fn(&Pass, &Aircraft, &SiteOutline, &Conditions) -> Option<Count>| {
+                    count(&pass, &aircraft(), &outline, &Conditions::default()).expect("it can be counted")
+                };
+                let count = count_by(|pass, aircraft, outline, conditions| {
+                    pass_count(pass, aircraft, outline, conditions).ok()
+                });
+                let most = count_by(pass_count_at_most);
+                let told = format!("{seed}: {count:?} {most:?}");
+                assert!(count.exposures <= most.exposures && count.strips <= most.strips, "{told}");
+                let is_fewer = count.strips < most.strips;
+                (fewer, as_many) = (fewer + u32::from(is_fewer), as_many + u32::from(!is_fewer));
+            }
+        }
+        assert!(fewer > 20 && as_many > 20, "{fewer} {as_many}");
     }
 
     /// Derived: the order chosen takes no longer than any order with the same corners, and the corners found are those of

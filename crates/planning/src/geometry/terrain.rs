@@ -393,7 +393,9 @@ impl TerrainGrid {
         });
         each_line((a.x - a.y, b.x - b.y), (-last.y, last.x), |ahead, share| {
             let x = a.x + way.x * share;
-            let on_grid = x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
+            // those through the corners beside have no cell
+            let has_cells = ahead > -last.y && ahead < last.x;
+            let on_grid = has_cells && x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
             let height_m = || self.height_m(from.lerp(to, share));
             visit(share, if on_grid { self.on_diagonal_m(x, ahead) } else { height_m() });
         });
@@ -597,6 +599,24 @@ mod tests {
                 assert!((height_m - looked_up_m).abs() < 1e-10, "{share}: {height_m} {looked_up_m}");
             });
             prop_assert_eq!(breaks, found);
+        }
+    }
+
+    /// Derived: on a line through the corner in the north-west or the south-east the ground there has that corner's height.
+    #[test]
+    fn a_line_through_a_corner_meets_its_node() {
+        let grid = grid(4, 3, |x, y| 3.0 * x - 7.0 * y);
+        let (low, high) = (grid.south_west_m(), grid.north_east_m());
+        for corner in [DVec2::new(low.x, high.y), DVec2::new(high.x, low.y)] {
+            let mut at_corner = 0;
+            let beside = DVec2::new(1.0, 1.5);
+            grid.each_height(corner - beside, corner + beside, |share, height_m| {
+                if share == 0.5 {
+                    at_corner += 1;
+                    assert_eq!(height_m, grid.height_m(corner), "{corner}");
+                }
+            });
+            assert_eq!(at_corner, 3, "a column, a row and a diagonal");
         }
     }
 

@@ -107,6 +107,12 @@ pub(super) struct LaidSection {
     flown: FlownTerms,
 }
 
+impl LaidSection {
+    pub(super) fn exposures(&self) -> usize {
+        self.poses.len()
+    }
+}
+
 /// Flies a section: joins it to what was flown before, and exposes it.
 ///
 /// # Errors

@@ -5,6 +5,7 @@ use crate::geometry::detour::tangents::{BlockSet, Tangents};
 use crate::geometry::detour::{Block, KeptFences};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
+use std::cell::Cell;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -45,6 +46,8 @@ pub(super) struct Search<'a> {
     blocks: &'a [&'a Block],
     own: Vec<Bend>,
     known: Option<KnownSteps<'a>>,
+    /// The block that stood before the place that was looked at last: most often it stands before the next as well.
+    before: Cell<Option<&'a Block>>,
 }
 
 /// What is known of the steps between some of a search's own places.
@@ -75,16 +78,13 @@ impl<'a> KnownSteps<'a> {
         for block in blocks {
             let first = known.beside.len();
             let places = first..first + block.bends.len();
-            match block.tangents {
-                Some(index) => {
-                    known.firsts[index] = Some(first);
-                    known.round |= 1 << index;
-                    known.beside.extend(places.map(|place| Some((index, place - first))));
-                }
-                None => {
-                    known.others.extend(places.clone());
-                    known.beside.extend(places.map(|_| None));
-                }
+            if let Some(index) = block.tangents {
+                known.firsts[index] = Some(first);
+                known.round |= 1 << index;
+                known.beside.extend(places.map(|place| Some((index, place - first))));
+            } else {
+                known.others.extend(places.clone());
+                known.beside.extend(places.map(|_| None));
             }
         }
         known
@@ -143,7 +143,7 @@ impl<'a> Search<'a> {
         // among outlines some places beside blocks are left out, and others come in between
         let tangents = tangents.filter(|_| kept.rings.is_empty());
         let known = tangents.map(|tangents| KnownSteps::new(tangents, blocks));
-        Search { kept, level, blocks, own, known }
+        Search { kept, level, blocks, own, known, before: Cell::new(None) }
     }
 
     /// A* with steps that are looked at only when they are to be taken.
@@ -216,12 +216,17 @@ impl<'a> Search<'a> {
     /// Whether nothing stands between two places; bends of the level are known to see each other, the blocks apart.
     fn sees(&self, from: usize, to: usize) -> bool {
         let [a, b] = [from, to].map(|k| self.place(k).at_m);
-        if self.known_beside(from).is_some() && self.known_beside(to).is_some() {
-            let others = self.blocks.iter().filter(|block| block.tangents.is_none());
-            return !others.into_iter().any(|block| block.is_entered(a, b));
-        }
-        if !clear_of(self.blocks, a, b) {
+        // between two places that are known no known block stands
+        let are_known = self.known_beside(from).is_some() && self.known_beside(to).is_some();
+        let enters = |block: &&Block| !(are_known && block.tangents.is_some()) && block.is_entered(a, b);
+        let before = self.before.get().filter(enters);
+        let before = before.or_else(|| self.blocks.iter().copied().find(enters));
+        if before.is_some() {
+            self.before.set(before);
             return false;
+        }
+        if are_known {
+            return true;
         }
         if from >= self.own.len() && to >= self.own.len() {
             return true;

@@ -129,6 +129,6 @@ mod tests {
                 unknown += u32::from(found.is_some_and(|way| way.iter().any(is_beside)));
             }
         }
-        assert!(bent > 300 && shut > 100 && unknown > 80, "{bent} {shut} {unknown}");
+        assert!(bent > 120 && shut > 100 && unknown > 30, "{bent} {shut} {unknown}");
     }
 }

@@ -26,16 +26,18 @@ impl PatternPlanner for Strips {
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
         let frame = StripFrame::new(self, task)?;
         let strips = frame.strips()?;
-        let mut sheet = Sheet::default();
+        let corner = frame.nearest_corner(&strips).seen(self.begin);
+        // strips are laid side by side, then joined in their order
+        let order = flying_order(&strips, corner);
+        let laid: Vec<Vec<LaidSection>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
+        let exposures = laid.iter().flatten().map(LaidSection::exposures).sum();
+        // a link between every two sections
+        let mut sheet = Sheet::with_room(2 * laid.iter().map(Vec::len).sum::<usize>(), exposures);
         // A strip that misses the region is left out between two that do not.
         let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
         if let Some(apart_m) = apart_m {
             sheet.flown.note_spacing(apart_m);
         }
-        let corner = frame.nearest_corner(&strips).seen(self.begin);
-        // strips are laid side by side, then joined in their order
-        let order = flying_order(&strips, corner);
-        let laid: Vec<Vec<LaidSection>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
         for section in laid.into_iter().flatten() {
             join(&frame.basis, section, &mut sheet)?;
         }
