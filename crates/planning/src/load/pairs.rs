@@ -233,18 +233,25 @@ impl Clip {
         self.kept.clear();
         self.kept.extend_from_slice(subject);
         for (a, b) in sides(window) {
+            let along = b - a;
+            let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
             self.inside.clear();
-            self.inside.extend(self.kept.iter().map(|&p| (b - a).perp_dot(p - a)));
-            if self.inside.iter().all(|&inside| inside >= 0.0) {
+            self.inside.extend(self.kept.iter().map(|&p| {
+                let inside = along.perp_dot(p - a);
+                (least, most) = (least.min(inside), most.max(inside));
+                inside
+            }));
+            if least >= 0.0 {
                 // Most sides cut nothing off.
                 continue;
             }
-            if self.inside.iter().all(|&inside| inside < 0.0) {
+            if most < 0.0 {
                 return 0.0;
             }
             self.next.clear();
-            let next = (1..self.kept.len()).chain([0]);
-            for (k, after) in next.enumerate() {
+            let count = self.kept.len();
+            for k in 0..count {
+                let after = if k + 1 < count { k + 1 } else { 0 };
                 let (p, in_p, in_q) = (self.kept[k], self.inside[k], self.inside[after]);
                 if in_p >= 0.0 {
                     self.next.push(p);

@@ -51,8 +51,9 @@ impl SelectedInverse {
     }
 
     /// The columns of a block.
-    pub(super) fn columns(&self, place: BlockPlace) -> impl Iterator<Item = &[f64]> {
-        (0..POSE_LEN).map(move |k| &self.values[place.start + k * place.height..][..POSE_LEN])
+    pub(super) fn columns(&self, place: BlockPlace) -> impl Iterator<Item = &[f64; POSE_LEN]> {
+        let whole = "blocks are whole";
+        (0..POSE_LEN).map(move |k| self.values[place.start + k * place.height..].first_chunk().expect(whole))
     }
 }
 

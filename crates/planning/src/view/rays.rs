@@ -100,6 +100,23 @@ impl Rays<'_> {
         farthest
     }
 
+    /// The squared chord of [`Rays::farthest`] alone: without the place, lanes become vector code throughout.
+    fn greatest_chord2_from(&self, from: [f32; 3]) -> f32 {
+        let mut best = [-1.0_f32; SWEEP];
+        let chunks =
+            self.x.chunks_exact(SWEEP).zip(self.y.chunks_exact(SWEEP)).zip(self.z.chunks_exact(SWEEP));
+        for ((x, y), z) in chunks {
+            for j in 0..SWEEP {
+                let (dx, dy, dz) = (x[j] - from[0], y[j] - from[1], z[j] - from[2]);
+                let chord2 = dx * dx + dy * dy + dz * dz;
+                best[j] = if chord2 > best[j] { chord2 } else { best[j] };
+            }
+        }
+        let whole = self.len() - self.len() % SWEEP;
+        let rest = (whole..self.len()).map(|k| self.chord2(k, from));
+        best.into_iter().chain(rest).fold(-1.0, f32::max)
+    }
+
     /// Greatest squared chord between two of the rays; 0 with fewer than two.
     ///
     /// Two sweeps for the farthest ray give a pair that is θ apart. Of a pair that is farther apart, one member is
@@ -112,9 +129,13 @@ impl Rays<'_> {
         let (first, _) = self.farthest(self.ray(0));
         let (second, mut greatest) = self.farthest(self.ray(first));
         let Some(middle) = middle(self.ray(first), self.ray(second)) else { return greatest };
+        let mut half = half_angle_chord2(greatest);
         for k in 0..self.len() {
-            if self.chord2(k, middle) > half_angle_chord2(greatest) {
-                greatest = greatest.max(self.farthest(self.ray(k)).1);
+            if self.chord2(k, middle) > half {
+                let chord2 = self.greatest_chord2_from(self.ray(k));
+                if chord2 > greatest {
+                    (greatest, half) = (chord2, half_angle_chord2(chord2));
+                }
             }
         }
         greatest
