@@ -2,14 +2,13 @@
 
 use crate::made_up::{self, CROSSED};
 use crate::opened::{press, press_at_once, press_shifted};
-use crate::window::{nothing_long_began, settle, shared, window};
+use crate::window::{nothing_long_began, settle, shared, window, witness};
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::files;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Units, setting_text};
@@ -22,8 +21,7 @@ type Window = Harness<'static, App>;
 
 /// Two strategies of the yard, looked at in few places: searches take no time then.
 pub(crate) fn small() -> Scenario {
-    let mut scenario = made_up::scenario();
-    Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(20.0);
+    let mut scenario = made_up::sampled(20.0);
     scenario.requirement.coverage.wall = None;
     scenario.strategies.truncate(2);
     scenario
@@ -55,7 +53,7 @@ fn scenario(window: &Window) -> Scenario {
 fn tuned(scenario: &Scenario, strategy: Id) -> (TuneAsk, Tuned) {
     let ask = TuneAsk::usual(scenario, strategy, MeasureId::TimeOnSite, ToSpare::default());
     let ask = ask.expect("has something to set");
-    let tuned = Engine::aside().tune(scenario, &ask, &|_| {}, &NoWatch).expect("searched");
+    let tuned = witness().tune(scenario, &ask, &|_| {}, &NoWatch).expect("searched");
     (ask, tuned)
 }
 
@@ -85,8 +83,7 @@ fn settings_are_searched_adopted_and_taken_back() {
         click(&mut window, &format!("Adopt what was found for {}", strategy.name));
         let after = scenario(&window);
         assert!(ask.stands_at(&after, &looked.values));
-        let outcome =
-            Engine::aside().evaluate(&after, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
+        let outcome = witness().evaluate(&after, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
         assert_eq!(outcome.meets(), Some(true));
         let label = format!("setting of {}", strategy.name);
         assert_eq!(window.state().document().undo_label(), Some(label.as_str()));
@@ -263,8 +260,7 @@ fn the_requirement_is_held_until_something_moves() {
     let holding = window.state().document().holding().expect("held").clone();
     assert_eq!(window.state().document().undo_label(), Some("equal requirement"));
     for strategy in &held.strategies {
-        let outcome =
-            Engine::aside().evaluate(&held, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
+        let outcome = witness().evaluate(&held, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
         let is_out = holding.out_of_reach.contains(&strategy.id);
         assert!(is_out || outcome.meets() == Some(true), "{}", strategy.name);
     }

@@ -1,13 +1,12 @@
 //! The block, found by what a screen reader would say.
 
 use crate::made_up;
-use crate::window::{settle, settle_block, window, yard};
+use crate::window::{settle, settle_block, window, witness, yard};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
 use obliquity::document::{Document, Edit};
-use obliquity::engine::Engine;
 use obliquity::strategies::Change;
 use obliquity_exchange::chart::{block_charts, control_text};
 use obliquity_planning::what_if::CONTROL_COUNTS;
@@ -19,7 +18,7 @@ fn block() -> (Harness<'static, App>, Outcome) {
     settle_block(&mut window);
     let scenario = window.state().document().scenario().clone();
     let focus = window.state().focus().expect("one is in focus");
-    let outcome = Engine::aside().evaluate(&scenario, focus, Depth::Network, &NoWatch).expect("evaluated");
+    let outcome = witness().evaluate(&scenario, focus, Depth::Network, &NoWatch).expect("evaluated");
     (window, outcome)
 }
 
@@ -107,10 +106,11 @@ fn rows_that_tie_the_parts_are_added_by_a_button() {
 /// the diagram stands beside the others; what each takes on site is minutes of a point times their number.
 #[test]
 fn numbers_of_control_points_are_tried_when_asked() {
-    let mut scenario = made_up::scenario();
+    // Ten blocks are adjusted.
+    let mut scenario = made_up::sampled(10.0);
     scenario.strategies.truncate(1);
     scenario.requirement.accuracy.vertical_m = Some(0.05);
-    let trials = Engine::aside()
+    let trials = witness()
         .control_trials(&scenario, made_up::NADIR, (&CONTROL_COUNTS, Depth::Network), &NoWatch)
         .expect("tried");
     let minutes = scenario.conditions.per_control_point_min;

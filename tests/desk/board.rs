@@ -1,10 +1,10 @@
 //! The board's view-model: plain values, no screen.
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
+use crate::window::witness;
 use obliquity::board::{Bar, Board, Cell, CellLook, CellOpens, Fails, GivenBoard, Row, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
-use obliquity::engine::Engine;
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
@@ -161,7 +161,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
 fn accuracy_comes_after_coverage_and_is_held_against_its_line() {
     let mut scenario = made_up::scenario();
     scenario.strategies.truncate(1);
-    let engine = Engine::aside();
+    let engine = witness();
     let adjusted = engine.evaluate(&scenario, NADIR, Depth::Network, &NoWatch).unwrap();
     let vertical_mm = measure(MeasureId::AccuracyVertical).read(&adjusted).unwrap();
     for (factor, standing) in [(0.5, Standing::Missed), (2.0, Standing::Met)] {
@@ -220,7 +220,7 @@ fn accuracy_comes_after_coverage_and_is_held_against_its_line() {
 #[test]
 fn a_first_look_stands_until_the_whole_has_come() {
     let mut document = Document::new(made_up::scenario(), None);
-    let engine = Engine::aside();
+    let engine = witness();
     let before = Arc::clone(document.scenario());
     let whole = engine.evaluate(&before, NADIR, Depth::Network, &NoWatch).unwrap();
     let first_look = engine.evaluate(&before, NADIR, Depth::Preview, &NoWatch).unwrap();
@@ -300,7 +300,7 @@ fn a_block_nobody_asked_for_offers_to_be_worked_out() {
     assert!(first.spoken.ends_with(&first.text), "{}", first.spoken);
     assert_eq!((second.text.as_str(), second.opens), ("click to work it out", CellOpens::Block));
     assert_eq!((cell(&board, "vertical RMSE", 1).text.as_str(), first.opens), ("…", CellOpens::Block));
-    let first_look = Engine::aside().evaluate(&scenario, NADIR, Depth::Preview, &NoWatch).unwrap();
+    let first_look = witness().evaluate(&scenario, NADIR, Depth::Preview, &NoWatch).unwrap();
     figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(first_look) });
     let looked = cell(&made(&figures), "vertical RMSE", 0);
     assert_eq!((looked.look, looked.opens), (CellLook::First, CellOpens::Block));
@@ -399,7 +399,7 @@ fn cautions_of_one_kind_stand_together() {
     let mut scenario = made_up::scenario();
     scenario.conditions.pilot_distance_m = 50.0;
     scenario.strategies[0].passes[0].margin_m = Some(90.0);
-    let engine = obliquity::engine::Engine::default();
+    let engine = witness();
     let outcomes: Vec<_> =
         scenario.strategies.iter().map(|s| engine.quick(&scenario, s.id).unwrap()).collect();
     let rows = cautions::grouped(
@@ -471,7 +471,7 @@ fn a_strategys_own_sets_are_its_own_line() {
 /// marked as of earlier settings; before any of it is known the board says so, and once it has come nothing is marked.
 #[test]
 fn cautions_along_the_route_stay_until_they_are_looked_at_anew() {
-    let engine = obliquity::engine::Engine::default();
+    let engine = witness();
     let quick = |scenario: &Scenario, id| engine.quick(scenario, id);
     let spread = |figures: &mut Figures, scenario: &Arc<Scenario>| {
         for strategy in &scenario.strategies {

@@ -1,7 +1,7 @@
 //! The set-up card: its screen, what is written down on it, and the ways to take it along.
 
 use crate::made_up::{self, CROSSED};
-use crate::window::{nothing_long_began, settle, shared};
+use crate::window::{nothing_long_began, settle, shared, witness};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, OutputCommand};
 use egui_kittest::Harness;
@@ -9,7 +9,6 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
 use obliquity::card;
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Card, CardFigure, CardSheet, CardSortie, PaperSize, Units};
 use obliquity_planning::{Depth, GeoPoint, NoWatch, Reported, Scenario};
@@ -18,7 +17,7 @@ use std::time::{Duration, Instant};
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
-    let engine = Engine::default();
+    let engine = witness();
     let outcome = engine.evaluate(&scenario, CROSSED, Depth::Spread, &NoWatch).unwrap();
     // The second of the yard's strategies: its colour has this number.
     Card { number: Some(2), ..Card::new(&scenario, &outcome, Units::Metric) }

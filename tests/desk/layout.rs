@@ -4,11 +4,11 @@
 use crate::made_up;
 use crate::pictures::{Scrolls, Written, faults, texts};
 use crate::reading::on_blank;
+use crate::window::witness;
 use egui::accesskit::{NodeId, Role, TreeUpdate};
 use egui::epaint::ClippedShape;
 use egui::{Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::board::{self, Against, Board, CAUTIONS, Place, SETTINGS, Session, Updating};
-use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Freshness, Report};
 use obliquity::files;
 use obliquity::theme::{self, Mode};
@@ -120,7 +120,7 @@ fn priced(mut scenario: Scenario) -> Scenario {
 
 fn stages(scenario: Scenario) -> Stages {
     let scenario = Arc::new(scenario);
-    let engine = Engine::default();
+    let engine = witness();
     let mut figures = Figures::default();
     let nothing = Board::new(&scenario, &figures);
     let network = network_in_parts();
@@ -148,7 +148,7 @@ fn stages(scenario: Scenario) -> Stages {
 
 fn network_in_parts() -> Arc<NetworkFigures> {
     let yard = made_up::scenario();
-    let outcome = Engine::aside().evaluate(&yard, made_up::NADIR, Depth::Network, &NoWatch).unwrap();
+    let outcome = witness().evaluate(&yard, made_up::NADIR, Depth::Network, &NoWatch).unwrap();
     let mut network = (*outcome.network.unwrap()).clone();
     network.parts.push(network.parts[0].clone());
     Arc::new(network)

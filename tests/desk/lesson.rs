@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use crate::reading::Reader;
-use crate::window::{nothing_long_began, shared};
+use crate::window::{nothing_long_began, shared, witness};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -12,7 +12,7 @@ use obliquity::lesson::{AnswerSheet, LessonDocument, LessonSheet};
 use obliquity::theme::Mode;
 use obliquity_exchange::read_lesson;
 use obliquity_planning::lesson::{AskedOf, Lesson, StepStage};
-use obliquity_planning::{Evaluator, NoWatch, Scenario, Store, StructureKind, Units};
+use obliquity_planning::{NoWatch, Scenario, StructureKind, Units};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -63,11 +63,9 @@ fn other_figures(lesson: &Lesson) -> Lesson {
 
 /// What each step asks, and each strategy's part in it.
 fn figures(lesson: &Lesson) -> Vec<Vec<f64>> {
-    let store = Store::new(1 << 30);
-    let evaluator = Evaluator { store: &store, watch: &NoWatch };
     (0..lesson.steps.len())
         .map(|step| {
-            let own = evaluator.lesson_step(lesson, step, None).unwrap();
+            let own = witness().lesson_step(lesson, step, None, &NoWatch).unwrap();
             let row = lesson.steps[step].measure().unwrap();
             let parts = own.outcomes.iter().filter_map(|outcome| row.read(outcome));
             own.figure.into_iter().chain(parts).collect()

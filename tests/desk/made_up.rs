@@ -48,6 +48,13 @@ pub(crate) fn scenario() -> Scenario {
     }
 }
 
+/// The same, looked at every so many metres.
+pub(crate) fn sampled(spacing_m: f64) -> Scenario {
+    let mut scenario = scenario();
+    Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(spacing_m);
+    scenario
+}
+
 fn site() -> Site {
     let ring = |corners: &[(f64, f64)]| corners.iter().map(|&(x, y)| DVec2::new(x, y)).collect::<Vec<_>>();
     Site {
@@ -65,7 +72,7 @@ fn site() -> Site {
         typical_building: None,
         keep_outs: Vec::new(),
         control_points: Vec::new(),
-        sample_spacing_m: Some(4.0),
+        sample_spacing_m: Some(8.0),
     }
 }
 

@@ -1,10 +1,10 @@
 //! Board, table, JSON and CSV show the same figures: those of `MEASURES`, read from the same outcomes.
 
 use crate::generate;
+use crate::window::witness;
 use egui_kittest::kittest::Queryable;
 use obliquity::board::Board;
 use obliquity::cli;
-use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Report};
 use obliquity::files;
 use obliquity_exchange::{Units, comparison_csv, comparison_json};
@@ -49,7 +49,7 @@ pub(crate) struct Shown {
 
 impl Shown {
     fn new(scenario: Scenario) -> Shown {
-        let (engine, scenario) = (Engine::default(), Arc::new(scenario));
+        let (engine, scenario) = (witness(), Arc::new(scenario));
         let mut figures = Figures::default();
         figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
         let mut outcomes = Vec::new();

@@ -41,9 +41,7 @@ fn wheel(window: &mut Window, down: f32) {
         phase: TouchPhase::Move,
         modifiers: Modifiers::NONE,
     });
-    for _ in 0..30 {
-        window.step();
-    }
+    window.run_ok();
 }
 
 fn open(window: &mut Window, menu: &str) {

@@ -2,13 +2,12 @@
 
 use crate::made_up::{self, CROSSED, NADIR};
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::Key;
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
 use obliquity::app::{App, Screen};
 use obliquity::document::{Document, Edit, EditError};
-use obliquity::engine::Engine;
 use obliquity::first_use::{Rectangle, rectangle_site};
 use obliquity::new_site::SiteFrame;
 use obliquity::passes::{Order, added, duplicated, moved, new_pass, removed};
@@ -97,7 +96,7 @@ fn the_demo_is_wrapped_and_orbited_once_and_from_near() {
     for template in [SiteTemplate::FacadeWrap, SiteTemplate::NadirBlockWithOrbits] {
         document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
         let scenario = document.scenario();
-        let outcome = Engine::default().quick(scenario, scenario.strategies.last().unwrap().id).unwrap();
+        let outcome = witness().quick(scenario, scenario.strategies.last().unwrap().id).unwrap();
         let silos = || scenario.site.structures.iter().filter(|s| s.name.starts_with("Silo"));
         let passes: Vec<_> = outcome.plans().filter(|plan| plan.layout.stand_off_m.is_some()).collect();
         assert_eq!(passes.len(), 1, "silos, work house and dryer are one cluster");

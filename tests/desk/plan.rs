@@ -1,7 +1,7 @@
 //! The plan: its values, and the panel found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, FIVE};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -9,7 +9,6 @@ use egui_kittest::kittest::Queryable;
 use glam::DVec2;
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::figures::Freshness;
 use obliquity::plan::{LineKind, Plan, PlanSite, Surfaces};
 use obliquity::rose::Roses;
@@ -20,7 +19,7 @@ use obliquity_planning::{Depth, Id, NoWatch, Outcome, Scenario, SurfaceClass};
 use std::sync::Arc;
 
 fn flown(scenario: &Scenario, id: Id) -> Outcome {
-    Engine::default().quick(scenario, id).unwrap()
+    witness().quick(scenario, id).unwrap()
 }
 
 fn plan_of(scenario: &Scenario, id: Id) -> Plan {
@@ -251,8 +250,8 @@ fn worked_out() -> Harness<'static, App> {
 /// 2 px a metre; the sample there is within half a diagonal of its cell of 4 m. The shed's roof hides the ground.
 #[test]
 fn surfaces_are_seen_from_above() {
-    let scenario = made_up::scenario();
-    let outcome = Engine::default().evaluate(&scenario, CROSSED, Depth::Views, &NoWatch).unwrap();
+    let scenario = made_up::sampled(4.0);
+    let outcome = witness().evaluate(&scenario, CROSSED, Depth::Views, &NoWatch).unwrap();
     let scene = Scene::new(&scenario, &outcome).unwrap();
     let colors = Legend::new(Layer::Gsd, &[&scene], Units::Metric).colors(&scene);
     let pane = AbovePane {
@@ -414,7 +413,7 @@ fn a_mark_goes_with_the_strategy_and_with_the_screen() {
 #[test]
 fn marks_along_the_route_stay_until_they_are_known_anew() {
     let scenario = made_up::scenario();
-    let engine = Engine::default();
+    let engine = witness();
     let site = Arc::new(PlanSite::new(&scenario.site));
     let of = |depth| engine.evaluate(&scenario, FIVE, depth, &NoWatch).unwrap();
     let spread = of(Depth::Spread);

@@ -1,6 +1,7 @@
 //! Every sentence is read back: no number and no relation in it contradicts the outcome.
 
 use crate::generate;
+use crate::window::witness;
 use obliquity::board::{Board, GivenBoard, Standing, Verdict};
 use obliquity::cautions::{CautionRow, ToldGauge};
 use obliquity::cli;
@@ -217,7 +218,7 @@ struct Told {
 
 impl Told {
     fn new(scenario: Scenario, depth: Depth, units: Units) -> Told {
-        let (engine, scenario) = (Engine::default(), Arc::new(scenario));
+        let (engine, scenario) = (witness(), Arc::new(scenario));
         let of = |strategy: &Strategy| engine.evaluate(&scenario, strategy.id, depth, &NoWatch).unwrap();
         let outcomes: Vec<Outcome> = scenario.strategies.iter().map(of).collect();
         let mut figures = Figures::default();

@@ -36,16 +36,16 @@ pub(crate) struct Reader {
 /// Panels and scrolled areas learn their sizes in the first frames.
 const FRAMES: u32 = 4;
 
-/// Contexts that drew letters before, each at its scale.
-static USED: Mutex<Vec<(f32, Context)>> = Mutex::new(Vec::new());
+/// Contexts that drew letters before, each at its scale and in its mode: the other one draws all letters anew.
+static USED: Mutex<Vec<(f32, Mode, Context)>> = Mutex::new(Vec::new());
 
-/// Draws with a context that knows nothing but the letters that were drawn at this scale before: where panels and
+/// Draws with a context that knows nothing but the letters that were drawn so before: where panels and
 /// scrolled areas stood, what was opened and what was moving is forgotten.
 pub(crate) fn on_blank<T>(scale: f32, mode: Mode, draw: impl FnOnce(&Context) -> T) -> T {
     let used = || USED.lock().unwrap_or_else(PoisonError::into_inner);
     let mut pool = used();
-    let found = pool.iter().position(|(own, _)| *own == scale);
-    let ctx = found.map(|at| pool.swap_remove(at).1);
+    let found = pool.iter().position(|(own, of, _)| *own == scale && *of == mode);
+    let ctx = found.map(|at| pool.swap_remove(at).2);
     drop(pool);
     let ctx = ctx.unwrap_or_else(|| {
         let ctx = Context::default();
@@ -56,7 +56,7 @@ pub(crate) fn on_blank<T>(scale: f32, mode: Mode, draw: impl FnOnce(&Context) ->
     ctx.clear_animations();
     theme::install(&ctx, mode);
     let drawn = draw(&ctx);
-    used().push((scale, ctx));
+    used().push((scale, mode, ctx));
     drawn
 }
 

@@ -2,7 +2,7 @@
 
 use crate::best::small;
 use crate::command_line::{err, out, run};
-use obliquity::engine::Engine;
+use crate::window::witness;
 use obliquity_exchange::{Units, save_scenario, setting_text};
 use obliquity_planning::what_if::{ToSpare, TuneAsk};
 use obliquity_planning::{Depth, MEASURES, Measure, MeasureId, NoWatch, Scenario, Unit};
@@ -59,7 +59,7 @@ fn what_a_search_prints_holds_in_text_json_and_csv() {
         assert_eq!(keys, ask.free.iter().map(|free| free.knob().id.0).collect::<Vec<_>>());
         let mut set = scenario.clone();
         ask.set(&mut set, &values).unwrap();
-        let outcome = Engine::aside().evaluate(&set, strategy.id, Depth::Views, &NoWatch).unwrap();
+        let outcome = witness().evaluate(&set, strategy.id, Depth::Views, &NoWatch).unwrap();
         for row in MEASURES.iter().filter(|row| matches!(row.unit, Unit::Share | Unit::Count | Unit::Seconds))
         {
             assert_eq!(at(&own["figures"], row).as_f64(), row.read(&outcome), "{}", row.key);

@@ -249,10 +249,10 @@ fn the_spacing_that_figures_rest_on_is_now_only_while_they_are_fresh() {
         });
     window.run_ok();
     press(&mut window, Key::J);
-    assert!(shows(&window, "Now: 4 m apart"));
+    assert!(shows(&window, "Now: 8 m apart"));
     type_number(&mut window, "Sample spacing of the site", "0.6");
     assert_eq!(site(&window).sample_spacing_m, Some(0.6));
-    assert!(!shows(&window, "Now: 4 m apart") && shows(&window, "Updating: 4 m apart before"));
+    assert!(!shows(&window, "Now: 8 m apart") && shows(&window, "Updating: 8 m apart before"));
 }
 
 #[test]

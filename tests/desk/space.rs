@@ -1,14 +1,13 @@
 //! The site in 3D: its values, and the screen found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use glam::{DVec2, DVec3};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::space::{
     Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Relief, Scene, SceneMark, SceneMarks, ScenePane,
     render,
@@ -18,7 +17,7 @@ use obliquity::units::Units;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario, SurfaceClass};
 
 fn scene_of(scenario: &Scenario, id: Id) -> Scene {
-    let outcome = Engine::default().evaluate(scenario, id, Depth::Views, &NoWatch).unwrap();
+    let outcome = witness().evaluate(scenario, id, Depth::Views, &NoWatch).unwrap();
     Scene::new(scenario, &outcome).unwrap()
 }
 
@@ -103,7 +102,7 @@ fn paper() -> Paper {
 /// nearest one in plan, within the diagonal of its 4 m cell.
 #[test]
 fn the_picture_knows_which_sample_is_where() {
-    let scene = scene_of(&made_up::scenario(), NADIR);
+    let scene = scene_of(&made_up::sampled(4.0), NADIR);
     let colors = Legend::new(Layer::Covered, &[&scene], Units::Metric).colors(&scene);
     let size_px = (400, 300);
     for target_m in [DVec3::new(30.0, 60.0, 0.0), DVec3::new(130.0, 100.0, 12.0)] {
@@ -254,7 +253,7 @@ fn standard_deviations_are_drawn_once_the_block_is_adjusted() {
         assert_eq!(legend.lacking, "the block is not adjusted yet");
         assert!(layer.is_of_block() && layer.value(&before, 0).is_none());
     }
-    let outcome = Engine::aside().evaluate(&scenario, CROSSED, Depth::Network, &NoWatch).unwrap();
+    let outcome = witness().evaluate(&scenario, CROSSED, Depth::Network, &NoWatch).unwrap();
     let network = outcome.network.clone().unwrap();
     let rms_m = network.overall.unwrap().vertical.rms_m;
     scenario.requirement.accuracy.vertical_m = Some(rms_m);

@@ -1,14 +1,13 @@
 //! The timeline: its values, and the screen found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
 use obliquity::board::{Board, Whisker};
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::files;
@@ -23,7 +22,7 @@ use std::sync::Arc;
 type Window = Harness<'static, App>;
 
 fn outcome_of(scenario: &Scenario, id: Id) -> Outcome {
-    Engine::default().evaluate(scenario, id, Depth::Quick, &NoWatch).unwrap()
+    witness().evaluate(scenario, id, Depth::Quick, &NoWatch).unwrap()
 }
 
 fn timeline_of(scenario: &Scenario, id: Id) -> Timeline {
@@ -32,7 +31,7 @@ fn timeline_of(scenario: &Scenario, id: Id) -> Timeline {
 
 /// Figures with everything that is quick to know, and bands.
 fn figures_of(scenario: &Arc<Scenario>) -> Figures {
-    let (engine, mut figures) = (Engine::default(), Figures::default());
+    let (engine, mut figures) = (witness(), Figures::default());
     figures.follow(scenario, &|scenario, id| engine.quick(scenario, id));
     for strategy in &scenario.strategies {
         let drawn = engine.evaluate(scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
@@ -63,7 +62,7 @@ fn seconds(text: &str) -> u64 {
 fn the_shown_parts_add_up_to_the_shown_total() {
     for scenario in scenarios() {
         let scenario = Arc::new(scenario);
-        let (engine, mut figures) = (Engine::default(), Figures::default());
+        let (engine, mut figures) = (witness(), Figures::default());
         figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
         for strategy in &scenario.strategies {
             let known = figures.known(&scenario, strategy.id).unwrap();
@@ -195,7 +194,7 @@ fn bands_of_earlier_settings_are_stale() {
     let mut changed = (*scenario).clone();
     changed.conditions.wind.speed_mps = 6.0;
     let changed = Arc::new(changed);
-    let engine = Engine::default();
+    let engine = witness();
     figures.follow(&changed, &|scenario, id| engine.quick(scenario, id));
     assert_eq!(wanted(&figures, &changed), changed.strategies.len());
     let id = changed.strategies[0].id;
@@ -303,7 +302,7 @@ fn lists_are_said() {
 #[test]
 fn bands_are_quick() {
     let scenario = Arc::new(files::demo().unwrap());
-    let engine = Engine::default();
+    let engine = witness();
     for strategy in &scenario.strategies {
         engine.quick(&scenario, strategy.id).unwrap();
     }
@@ -355,7 +354,7 @@ fn budgets_stand_beside_each_other() {
     window.get_by_label("All beside each other").click();
     window.run_ok();
     let scenario = window.state().document().scenario().clone();
-    let engine = obliquity::engine::Engine::aside();
+    let engine = witness();
     let outcomes: Vec<_> = scenario
         .strategies
         .iter()

@@ -1,7 +1,7 @@
 //! Metric and US customary units on the screen.
 
 use crate::made_up::{self, CROSSED};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -147,7 +147,7 @@ fn a_slider_starts_and_ends_at_round_numbers_in_both_units() {
 #[test]
 fn cautions_follow_the_units() {
     use obliquity_planning::{Depth, HeightRule, NoWatch};
-    let engine = obliquity::engine::Engine::default();
+    let engine = witness();
     for (rule, law) in [(HeightRule::EuOpen, Units::Metric), (HeightRule::UsPart107, Units::UsCustomary)] {
         let mut scenario = crate::made_up::scenario();
         scenario.conditions.height_rule = rule;

@@ -2,14 +2,13 @@
 //! reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
-use crate::window::shared;
+use crate::window::{shared, witness};
 use egui::{Key, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use glam::{DVec2, DVec3};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::space::{
     Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Relief, Scene, SceneMarks, ScenePane, Sheet,
     SolidPart, render, render_flat,
@@ -42,7 +41,7 @@ fn with_canopy() -> Scenario {
 }
 
 fn scene_of(scenario: &Scenario, id: Id) -> Scene {
-    let outcome = Engine::default().evaluate(scenario, id, Depth::Views, &NoWatch).unwrap();
+    let outcome = witness().evaluate(scenario, id, Depth::Views, &NoWatch).unwrap();
     Scene::new(scenario, &outcome).unwrap()
 }
 

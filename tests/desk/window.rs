@@ -30,6 +30,15 @@ pub(crate) fn shared(app: App) -> App {
     app.with_engines(&ENGINES.0, &ENGINES.1).with_blocks(BlocksChoice::Asked)
 }
 
+/// What tests evaluate by themselves: beside the windows' store, so that no window is held against its own result.
+static WITNESS: LazyLock<Engine> = LazyLock::new(Engine::default);
+
+/// An engine for what a test evaluates by itself: many ask for the same, which is worked out once for all of them. Tests of how
+/// long something takes, or of what is kept, have one of their own.
+pub(crate) fn witness() -> &'static Engine {
+    &WITNESS
+}
+
 /// A window whose board has its settings open: most tests move them.
 pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {

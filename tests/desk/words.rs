@@ -2,11 +2,10 @@
 
 use crate::made_up;
 use crate::reading::Reader;
-use crate::window::shared;
+use crate::window::{shared, witness};
 use obliquity::app::{App, SCREENS, command_rows};
 use obliquity::cli;
 use obliquity::document::Document;
-use obliquity::engine::Engine;
 use obliquity::files;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Card, comparison_csv, read_scenario};
@@ -151,7 +150,7 @@ fn no_old_word_is_written() {
         old_in("input", &format!("{} {} {}", knob.name, knob.whole, knob.explanation), &mut found);
     }
     for scenario in scenarios() {
-        let engine = Engine::default();
+        let engine = witness();
         let evaluated = |id| engine.evaluate(&Arc::new(scenario.clone()), id, Depth::Spread, &NoWatch);
         let outcomes: Vec<Outcome> =
             scenario.strategies.iter().filter_map(|strategy| evaluated(strategy.id).ok()).collect();

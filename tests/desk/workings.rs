@@ -3,7 +3,7 @@
 use crate::made_up::{self, CROSSED, NADIR};
 use crate::measures::{Shown, all};
 use crate::recomputing::{Values, Worked, number, worked, worked_with};
-use crate::window::{settle, window, yard};
+use crate::window::{settle, window, witness, yard};
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::Harness;
@@ -11,7 +11,6 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
 use obliquity::board::{CellOpens, Place, Row};
 use obliquity::document::{Document, Edit};
-use obliquity::engine::Engine;
 use obliquity::strategies::Change;
 use obliquity_exchange::{StepRow, working_steps};
 use obliquity_planning::*;
@@ -73,7 +72,7 @@ fn figures_of_the_block_are_recomputed_from_what_is_shown() {
     let scenario = made_up::scenario();
     let mut measures = BTreeSet::new();
     for strategy in [NADIR, CROSSED] {
-        let outcome = Engine::default().evaluate(&scenario, strategy, Depth::Network, &NoWatch).unwrap();
+        let outcome = witness().evaluate(&scenario, strategy, Depth::Network, &NoWatch).unwrap();
         for measure in MEASURES.iter().filter(|measure| measure.depth > Depth::Views) {
             let at = format!("{}, {}", outcome.name, measure.name);
             let (figure, working) = (measure.read(&outcome), measure.working(&outcome));
@@ -98,7 +97,7 @@ fn images_are_rebuilt_with_a_pocket_calculator() {
     let scenario = obliquity::files::demo().unwrap();
     let mut rebuilt = 0;
     for strategy in &scenario.strategies[..3] {
-        let outcome = Engine::default().evaluate(&scenario, strategy.id, Depth::Quick, &NoWatch).unwrap();
+        let outcome = witness().evaluate(&scenario, strategy.id, Depth::Quick, &NoWatch).unwrap();
         let steps = working_steps(measure(MeasureId::ImageCount), &outcome).unwrap();
         let (mut above, mut passes) = (Values::new(), Vec::new());
         let mut strips = Vec::new();
@@ -238,7 +237,7 @@ fn a_figure_of_the_board_opens_its_working() {
             shows(&window, row.measure);
             assert!(window.query_by_label(&format!("Strategy in focus: {}", column.name)).is_some());
             let scenario = window.state().document().scenario().clone();
-            let outcome = Engine::default().evaluate(&scenario, column.strategy, Depth::Views, &NoWatch);
+            let outcome = witness().evaluate(&scenario, column.strategy, Depth::Views, &NoWatch);
             let told = match measure(row.measure).working(&outcome.unwrap()) {
                 Some(working) => {
                     format!("{}: {}", measure(row.measure).name, working.result().unwrap().text())
@@ -388,7 +387,7 @@ fn a_strategy_is_told_against_the_reference_in_words() {
     let board = window.state().board().unwrap().clone();
     assert_eq!(board.columns[0].against, None);
     let scenario = window.state().document().scenario().clone();
-    let of = |id| Engine::default().evaluate(&scenario, id, Depth::Views, &NoWatch).unwrap();
+    let of = |id| witness().evaluate(&scenario, id, Depth::Views, &NoWatch).unwrap();
     let told = in_words(&of(NADIR), &of(CROSSED), GsdUnit::Centimetres);
     assert!(told.len() >= 3 && told[0].contains(" than "), "{told:?}");
     assert_eq!(board.columns[1].against.as_ref().unwrap().sentences, told);
