@@ -463,13 +463,52 @@ fn a_whole_lesson_is_gone_through_with_the_keyboard() {
     window.key_press(Key::F10);
     settle(&mut window);
     press(&mut window, Key::Home);
-    assert!(window.query_by_label_contains("has changes that are not saved").is_some());
+    assert!(window.query_by_label_contains("What was guessed at the lesson is in no file").is_some());
     assert!(window.state().lesson_run().is_begun());
-    window.get_by_label("Discard the changes").click();
+    window.get_by_label("Discard the guesses").click();
     settle(&mut window);
     assert!(!window.state().lesson_run().is_begun());
     assert_eq!(window.state().lesson_run().first_hidden(), Some(0));
     assert!(matches!(window.state().lesson_sheet(), Some(LessonSheet::Title(_))));
+}
+
+/// Derived: a question in front of a page that takes guesses has the keyboard: Enter presses what is meant, letters go where they are
+/// typed.
+#[test]
+fn questions_before_a_page_have_the_keyboard() {
+    let lesson = example("tilt_and_walls.ron");
+    let mut window = window(&lesson);
+    press(&mut window, Key::PageDown);
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::F10);
+    settle(&mut window);
+    assert!(window.query_by_label_contains("5 figures are still hidden").is_some());
+    press(&mut window, Key::Enter);
+    assert!(
+        window.query_by_label_contains("5 figures are still hidden").is_none(),
+        "Enter goes on with the lesson"
+    );
+    assert_eq!(window.state().lesson_run().first_hidden(), Some(0));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    settle(&mut window);
+    type_in(&mut window, "pin");
+    press(&mut window, Key::Escape);
+    press(&mut window, Key::Enter);
+    assert!(window.query_by_label_contains("a number was required").is_none(), "no letter came to the page");
+    type_in(&mut window, "7");
+    press(&mut window, Key::Enter);
+    assert_eq!(window.state().lesson_run().steps[0].guesses.len(), 1, "the page has it again");
+}
+
+/// Derived: of what is hidden only itself is held back: no line of the first step's working holds the figures of those after it.
+#[test]
+fn no_line_is_held_back_that_tells_nothing() {
+    let lesson = example("why_five_directions_take_long.ron");
+    let mut app = taught(&lesson, &lesson.scenario);
+    app.show_lesson_at(1, LessonStage::Revealed, &[("", 2.0)]);
+    let Some(LessonSheet::Step(sheet)) = app.lesson_sheet() else { panic!("a step") };
+    let AnswerSheet::Shown(shown) = sheet.answer else { panic!("shown") };
+    let held: Vec<_> = shown.working.iter().filter(|line| line.text.contains("is revealed")).collect();
+    assert!(held.is_empty() && shown.working.len() > 3, "{held:?}");
 }
 
 /// Derived: each example lets its inputs be moved in its turn: most values of each stand open while all that comes later is hidden.

@@ -339,6 +339,17 @@ fn nothing_unsaved_goes_unasked() {
     assert!(!window.state().log_shown().unwrap().is_changed());
 }
 
+/// Clicks a job's name and types into it, without leaving the cell.
+fn begin_to_type(window: &mut Window, job: &str) {
+    let label = format!("Job of {job}");
+    window.query_all_by_label_contains(&label).next().unwrap_or_else(|| panic!("{label}")).click();
+    window.run_ok();
+    for letter in ["X", "Y"] {
+        window.event(egui::Event::Text(letter.to_owned()));
+    }
+    window.run_ok();
+}
+
 /// Derived: what stands in a cell that was not left yet is saved too, and asked about.
 #[test]
 fn a_cell_that_is_not_left_is_saved() {
@@ -347,21 +358,35 @@ fn a_cell_that_is_not_left_is_saved() {
     fs::write(&path, example(LogKind::Flown).to_csv()).unwrap();
     let (sheet, stamp) = read_log(&path).unwrap();
     let mut window = opened(Some(LogDocument::new(sheet, LogPlace::File(path.clone()), Some(stamp))), None);
-    let begun = |window: &mut Window| {
-        let label = "Job of Gravel pit west";
-        window.query_all_by_label_contains(label).next().unwrap_or_else(|| panic!("{label}")).click();
-        window.run_ok();
-        for letter in ["X", "Y"] {
-            window.event(egui::Event::Text(letter.to_owned()));
-        }
-        window.run_ok();
-    };
-    begun(&mut window);
+    begin_to_type(&mut window, "Gravel pit west");
     press(&mut window, Key::S);
     window.run_ok();
     window.run_ok();
     let written = read_log(&path).unwrap().0;
     assert!(written.rows[0][0].contains("XY"), "{:?}", written.rows[0]);
+    begin_to_type(&mut window, "Harbour shed");
+    press(&mut window, Key::Q);
+    window.run_ok();
+    assert!(shows(&window, "The log of flown jobs has changes that are not saved"));
+    assert!(window.state().log_shown().unwrap().sheet().rows[3][0].contains("XY"));
+}
+
+/// Derived: what was typed stays with its own job, whatever comes or goes in the same frame.
+#[test]
+fn what_is_typed_stays_with_its_job_when_another_goes() {
+    let sheet = example(LogKind::Flown);
+    let names: Vec<String> = sheet.rows.iter().map(|row| row[0].clone()).collect();
+    let mut window = opened(Some(LogDocument::new(sheet, LogPlace::Example, None)), None);
+    begin_to_type(&mut window, "Harbour shed");
+    click(&mut window, "Remove Gravel pit east");
+    let rows = window.state().log_shown().unwrap().sheet().rows.clone();
+    let mut wanted = names.clone();
+    wanted.remove(1);
+    assert_eq!(rows.len(), wanted.len());
+    for (row, name) in rows.iter().zip(&wanted) {
+        let is_typed = name == "Harbour shed";
+        assert!(if is_typed { row[0].contains("XY") } else { row[0] == *name }, "{}: {name}", row[0]);
+    }
 }
 
 /// Derived: of several aircraft only one's flights count, and which can be chosen.

@@ -951,7 +951,10 @@ fn answers_about_money_are_read_back() {
                 known.beside == "leaves most of all fleets",
                 foremost == fleet && own.gain.total() >= 0.0
             );
-            for text in [&known.sentence, &known.told, &known.beside] {
+            let shown = figures.deciding_job(fleet);
+            let foremost_by_jobs = case.foremost_by_jobs(shown);
+            allowed.extend(foremost_by_jobs.iter().flat_map(|own| [f64::from(own.from), f64::from(own.to)]));
+            for text in [&known.sentence, &known.told, &known.beside, &known.foremost] {
                 for number in numbers(text) {
                     let is = |value: &f64| (value - number.value).abs() <= number.half + 1e-9;
                     assert!(allowed.iter().any(is), "{} in {text:?} is none of {allowed:?}", number.value);

@@ -493,9 +493,10 @@ proptest! {
     fn the_foremost_fleet_leaves_most_at_every_number(case in any_case()) {
         let found = case.foremost_by_jobs(1);
         prop_assert_eq!(found[0].from, 0);
-        prop_assert!(found.windows(2).all(|two| two[0].from < two[1].from && two[0].fleet != two[1].fleet));
+        prop_assert!(found.windows(2).all(|two| two[0].to + 1 == two[1].from && two[0].fleet != two[1].fleet));
         let counts = case.counts();
-        let last = found[found.len() - 1].from;
+        let last = found[found.len() - 1].to;
+        prop_assert!(f64::from(last) >= counts[1]);
         for count in (0..=last.min(60)).chain([last.saturating_sub(1), last]) {
             let of = found.iter().rfind(|own| own.from <= count).unwrap();
             let gains: Vec<f64> =

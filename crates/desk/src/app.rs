@@ -740,8 +740,10 @@ impl App {
             DialogAnswer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
             DialogAnswer::Discard(of, then) => self.go_on_without(of, then, ctx),
             DialogAnswer::SaveFirst(of, then) => {
+                let is_guesses = then == Then::TeachAgain;
                 self.after_saving = Some((of, then));
                 match of {
+                    UnsavedOf::Lesson if is_guesses => self.save_answers(ctx),
                     UnsavedOf::Scenario => self.save(ctx),
                     UnsavedOf::Portfolio => self.save_portfolio(ctx),
                     UnsavedOf::Log(kind) => self.save_log(kind, ctx),
@@ -773,6 +775,7 @@ impl App {
     fn go_on_after_saving(&mut self, ctx: &Context) {
         let Some((of, then)) = self.after_saving.take() else { return };
         let is_saved = match of {
+            UnsavedOf::Lesson if then == Then::TeachAgain => !self.has_unsaved_answers(),
             UnsavedOf::Scenario => !self.document.is_changed(),
             UnsavedOf::Portfolio => !self.is_portfolio_changed(),
             UnsavedOf::Log(kind) => !self.is_log_changed(kind),

@@ -508,20 +508,24 @@ fn message(ui: &mut Ui, title: &str, text: &str) -> Option<DialogAnswer> {
 }
 
 fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
+    let is_guesses = *then == Then::TeachAgain;
     let what = match of {
+        _ if is_guesses => "What was guessed at the lesson",
         UnsavedOf::Scenario => "The scenario",
         UnsavedOf::Portfolio => "The portfolio",
         UnsavedOf::Log(LogKind::Processed) => "The log of processed jobs",
         UnsavedOf::Log(LogKind::Flown) => "The log of flown jobs",
         UnsavedOf::Lesson => "The lesson, or what was guessed at it,",
     };
-    heading(ui, &format!("{what} has changes that are not saved"));
+    let state = if is_guesses { "is in no file" } else { "has changes that are not saved" };
+    heading(ui, &format!("{what} {state}"));
+    let discard = if is_guesses { "Discard the guesses" } else { "Discard the changes" };
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant(ui, "Save first") {
             answer = Some(DialogAnswer::SaveFirst(of, then.clone()));
         }
-        if ui.button("Discard the changes").clicked() {
+        if ui.button(discard).clicked() {
             answer = Some(DialogAnswer::Discard(of, then.clone()));
         }
         if ui.button("Cancel").clicked() {

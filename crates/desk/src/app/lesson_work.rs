@@ -57,8 +57,8 @@ impl Key for LessonSaved {
 struct AnswersSaved {
     path: PathBuf,
     run: Same<LessonRun>,
-    /// To which of the lessons that were opened one after the other.
-    opened: u32,
+    /// To which of the lessons that were opened one after the other, and which time it was begun.
+    of: (u32, u32),
 }
 
 impl Key for AnswersSaved {
@@ -114,11 +114,11 @@ impl App {
     }
 
     fn edit_lesson(&mut self, edit: LessonEdit) {
-        let Some(own) = &self.lesson.document else { return };
-        let added = edit.lesson.steps.len() > own.lesson().steps.len();
+        let count = |app: &App| app.lesson().map_or(0, |own| own.lesson().steps.len());
+        let before = count(self);
         self.turn_lesson(|own| own.edit(&edit.label, edit.key.as_deref(), |lesson| *lesson = edit.lesson));
-        if added {
-            let last = self.lesson().map_or(0, |own| own.lesson().steps.len().saturating_sub(1));
+        if count(self) > before {
+            let last = count(self) - 1;
             self.lesson.chosen = (self.lesson.chosen + 1).min(last);
         }
     }
@@ -139,13 +139,14 @@ impl App {
         let mut next = own.clone();
         turn(&mut next);
         // its texts may be mended; whatever else is another question makes it another lesson
-        let is_another = !Arc::ptr_eq(own.lesson(), next.lesson())
-            && own.lesson().without_texts() != next.lesson().without_texts();
+        let is_edited = !Arc::ptr_eq(own.lesson(), next.lesson());
+        let is_another = is_edited && own.lesson().without_texts() != next.lesson().without_texts();
         if is_another && self.keeps_answers() {
             return;
         }
         self.lesson.document = Some(next);
-        if is_another {
+        // what was only looked at is taught from its beginning
+        if is_another || (is_edited && !self.lesson.run.is_begun()) {
             self.lesson.restart();
         }
     }
@@ -209,7 +210,8 @@ impl App {
             at_unix_s: clock::now_unix_s(),
             run: (*run).clone(),
         };
-        let key = AnswersSaved { path: path.clone(), run: Same::of(&run), opened: self.lesson.opened };
+        let of = (self.lesson.opened, self.lesson.begun);
+        let key = AnswersSaved { path: path.clone(), run: Same::of(&run), of };
         self.jobs.request(key, move |_| {
             long::begins("writing answers");
             save_answers(&path, &answers, known.as_ref())
@@ -248,11 +250,11 @@ impl App {
                 other => self.not_saved("The lesson was not saved", whole(other)),
             }
         }
-        for (AnswersSaved { path, run, opened }, answer) in self.jobs.take::<AnswersSaved>() {
+        for (AnswersSaved { path, run, of }, answer) in self.jobs.take::<AnswersSaved>() {
             match answer {
                 Ok(Ok(stamp)) => {
                     self.side.passing = Some(crate::passing::Passing::saved(path.clone()));
-                    if opened == self.lesson.opened {
+                    if of == (self.lesson.opened, self.lesson.begun) {
                         self.lesson.answers_saved = Some((run.0, path, Some(stamp)));
                     }
                 }

@@ -117,6 +117,7 @@ impl App {
         agreed: Option<&Same<LogSheet>>,
     ) {
         let kind = sheet.kind;
+        self.take_cell();
         let may_go = self
             .logs
             .log(kind)

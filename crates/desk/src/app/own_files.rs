@@ -137,7 +137,6 @@ impl App {
         ctx.set_theme(theme_preference(choice));
     }
 
-    /// Says what a file that hovers over the window would do, and takes one that is dropped.
     /// Whether no file is opened now, since a lesson hides something; then that is told.
     pub(super) fn refuses_files(&mut self) -> bool {
         let why = self.shut(Command::Open);
@@ -147,6 +146,7 @@ impl App {
         why.is_some()
     }
 
+    /// Says what a file that hovers over the window would do, and takes one that is dropped.
     pub(super) fn take_drops(&mut self, ctx: &Context) {
         let (hovered, dropped) = ctx.input(|input| {
             let hovered: Option<PathBuf> =

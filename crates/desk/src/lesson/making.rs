@@ -498,10 +498,41 @@ fn around(scenario: &Scenario, knob: &Knob, on: Option<Id>) -> StepKnob {
 
 /// The same about a value, which is one of them.
 fn around_value(knob: &Knob, on: Option<Id>, at: f64) -> StepKnob {
-    let step = 10.0 * knob.key_step();
+    // of a narrow range a part
+    let step = (10.0 * knob.key_step()).min((knob.range.most - knob.range.least) / f64::from(VALUES - 1));
     let most = f64::from(VALUES / 2);
     let steps = |room: f64| (room / step + 1e-9).floor().clamp(0.0, most);
     let (down, up) = (steps(at - knob.range.least), steps(knob.range.most - at));
-    let (from, to) = (at - down * step, at + up * step);
+    let (from, to) = (knob.range.nearest(at - down * step), knob.range.nearest(at + up * step));
     StepKnob { knob: knob.id.0.to_owned(), strategy: on, from, to, values: (down + up) as u32 + 1 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files;
+
+    /// Derived: whatever input is chosen, wherever it stands, the values that it is moved through at first can be set.
+    #[test]
+    fn every_input_can_be_moved_about_where_it_stands() {
+        let scenario = files::demo().unwrap();
+        let mut seen = 0;
+        for on in scenario.strategies.iter().map(|own| Some(own.id)).chain([None]) {
+            for knob in inputs(&scenario, on) {
+                let range = knob.range;
+                for at in [present(&scenario, &knob, on), range.least, range.most, 0.3, 0.68] {
+                    let own = around_value(&knob, on, range.nearest(at));
+                    let all = own.all();
+                    assert!(own.values >= 2 && own.from < own.to, "{}: {own:?}", knob.id.0);
+                    assert!(
+                        all.iter().all(|value| range.nearest(*value) == *value),
+                        "{}: {all:?}",
+                        knob.id.0
+                    );
+                    seen += 1;
+                }
+            }
+        }
+        assert!(seen > 100, "{seen}");
+    }
 }

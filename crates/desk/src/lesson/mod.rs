@@ -11,5 +11,5 @@ pub use model::{
     AnswerSheet, EndRow, EndSheet, GuessLine, Hidden, LessonSheet, ShownAnswer, StepSheet, TitleSheet,
     WorkingLine,
 };
-pub(crate) use model::{GivenStep, Moved, typed_guess};
+pub(crate) use model::{GivenStep, Moved, no_figure, typed_guess};
 pub(crate) use page::{LessonAsk, LessonEntry, WayToLesson, lesson_page, no_lesson, shut_page};

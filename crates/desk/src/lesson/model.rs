@@ -163,6 +163,8 @@ pub(crate) enum Moved {
     Tells(usize),
     /// It is being worked out.
     ComingUp,
+    /// It cannot be flown, or not be worked out: why.
+    Refused(String),
 }
 
 impl StepSheet {
@@ -188,7 +190,7 @@ impl StepSheet {
             Some(value) => {
                 let known = (given.moved)().and_then(|moved| match moved {
                     Moved::Figure(moved) => Some(moved),
-                    Moved::Tells(_) | Moved::ComingUp => None,
+                    Moved::Tells(_) | Moved::ComingUp | Moved::Refused(_) => None,
                 });
                 Some((moved_text(of, value, units)?, known))
             }
@@ -236,6 +238,7 @@ impl GivenStep<'_> {
                         later + 1
                     )
                 }
+                (Some(at), Some(Moved::Refused(why))) => format!("Left and right move {name}; at {at}: {why}"),
                 (Some(at), _) => format!("Left and right move {name}; at {at}: being worked out."),
                 (None, _) => format!("Left and right move {name}."),
             })
@@ -256,7 +259,8 @@ impl GivenStep<'_> {
     }
 }
 
-fn no_figure(figures: &StepFigures) -> String {
+/// Why a step has no figure, in a sentence.
+pub(crate) fn no_figure(figures: &StepFigures) -> String {
     let why = figures.outcomes.iter().flat_map(|own| own.reasons.iter()).next();
     why.map_or_else(|| "There is no such figure.".to_owned(), |why| format!("Cannot be flown as set: {why}."))
 }

@@ -255,6 +255,8 @@ fn scrolled(ui: &mut Ui, name: &str, sizes: Type, within: impl FnOnce(&mut Ui)) 
         if step != 0.0 {
             ui.scroll_with_delta(vec2(0.0, step));
         }
+        // Beside the bar that scrolls, not below it.
+        ui.set_max_width(ui.available_width() - 16.0 * sizes.scale);
         within(ui);
     });
 }
@@ -278,8 +280,9 @@ fn type_in(ui: &mut Ui, name: &str, sign: &str, entry: &mut LessonEntry, sizes: 
     ui.allocate_ui_with_layout(row, Layout::left_to_right(Align::Center), |ui| {
         let label = ui.label(RichText::new(name).font(sizes.text()));
         let id = Id::unique("lesson entry");
-        // Asking for the keyboard in a window that has none is asked again in every frame, and the system's input methods answer each.
-        if !ui.memory(|memory| memory.has_focus(id)) && ui.input(|input| input.focused) {
+        // A question in front of the page has the keyboard. Asking for it in a window that has none is asked again in every frame, and the system's input methods answer each.
+        let may = ui.memory(|memory| !memory.has_focus(id) && memory.allows_interaction(ui.layer_id()));
+        if may && ui.input(|input| input.focused) {
             ui.memory_mut(|memory| memory.request_focus(id));
         }
         let field = TextEdit::singleline(&mut entry.typed)

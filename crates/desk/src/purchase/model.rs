@@ -6,7 +6,7 @@ use crate::show;
 use obliquity_exchange::chart::Chart;
 use obliquity_exchange::{MoneyStep, freed_text, not_flown_text, payback_text, turned_text};
 use obliquity_planning::money::{BreakEvenMix, JobYear, Offer, Portfolio, PortfolioMember};
-use obliquity_planning::wording::{count, short, trimmed};
+use obliquity_planning::wording::{Form, count, short, trimmed};
 use obliquity_planning::{Aircraft, Units};
 use std::sync::Arc;
 
@@ -396,7 +396,8 @@ fn told(figures: &PurchaseFigures, focus: usize) -> String {
 /// what it is.
 fn mix_told(mix: &BreakEvenMix) -> Option<String> {
     let BreakEvenMix::At(turns) = mix else { return None };
-    let times = |factor: f64| format!("{} times", trimmed(factor, 2));
+    // as fine as tells on which side of the jobs there are it turns
+    let times = |factor: f64| Form::new(1.0, "times", |_| 2).against(factor, Some(1.0));
     let (below, above) = (
         turns.iter().rev().find(|(factor, _)| *factor <= 1.0),
         turns.iter().find(|(factor, _)| *factor > 1.0 && *factor <= MANY_TIMES),

@@ -1,9 +1,9 @@
 //! What hidden figures look like in texts, so that no text shows one.
 
 use super::told::{asked_unit, figure_text};
-use obliquity_planning::Units;
 use obliquity_planning::lesson::{LessonStep, StepFigures};
 use obliquity_planning::wording::Form;
+use obliquity_planning::{Unit, Units};
 
 /// Digits from which on a number in a text is no coincidence.
 const DIGITS: usize = 3;
@@ -32,8 +32,9 @@ impl Secret {
         }
         let exactly = figures.figure.into_iter().flat_map(|figure| {
             let pages = Units::ALL.map(|units| figure_text(step, figure, units));
-            // other screens write shares without decimals
-            pages.into_iter().chain([Form::of(asked_unit(step)).alone(figure)])
+            // other screens write shares without decimals; what has no sign would be any number
+            let share = (asked_unit(step) == Unit::Share).then(|| Form::of(Unit::Share).alone(figure));
+            pages.into_iter().chain(share)
         });
         Secret { values, exactly: exactly.collect() }
     }
@@ -41,9 +42,11 @@ impl Secret {
     /// Whether a text shows it: as it is written on pages, or a number of three digits or more that it rounds to.
     pub fn is_in(&self, text: &str) -> bool {
         let is_exact = |form: &String| {
-            text.match_indices(form.as_str()).any(|(at, _)| {
-                let before = text[..at].chars().next_back();
-                !before.is_some_and(|letter| letter.is_ascii_digit() || letter == '.')
+            text.match_indices(form.as_str()).any(|(at, found)| {
+                let is_part =
+                    |letter: Option<char>| letter.is_some_and(|own| own.is_ascii_digit() || own == '.');
+                let after = text[at + found.len()..].chars().next();
+                !is_part(text[..at].chars().next_back()) && !after.is_some_and(|own| own.is_ascii_digit())
             })
         };
         self.exactly.iter().any(is_exact) || numbers(text).any(|number| self.shows(&number))

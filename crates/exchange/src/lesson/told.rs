@@ -100,11 +100,18 @@ pub fn off_text(off: GuessOff, step: &LessonStep, units: Units) -> String {
         }
         GuessOff::Amount(amount) => {
             let text = match (asked_unit(step), step.tolerance) {
-                (Unit::Share | Unit::Metres | Unit::Kilograms | Unit::MetresPerSecond, _)
-                | (_, Tolerance::Points(_) | Tolerance::Factor(_)) => figure_text(step, amount.abs(), units),
+                (
+                    unit @ (Unit::Metres | Unit::Kilograms | Unit::MetresPerSecond),
+                    Tolerance::Within(most),
+                ) => {
+                    let scale = units.scale(unit);
+                    let form = Form::new(scale.stored_per_shown, scale.sign, |own| usize::from(own < 9.95));
+                    form.against(amount.abs(), Some(most))
+                }
                 (unit, Tolerance::Within(most)) => {
                     Form::of_in(unit, units.gsd_unit()).against(amount.abs(), Some(most))
                 }
+                _ => figure_text(step, amount.abs(), units),
             };
             format!("{} {}", text.trim_start_matches('+'), way(amount > 0.0))
         }

@@ -35,8 +35,10 @@ pub fn correction_rows(fitted: &FittedFlights) -> Vec<(&'static str, &FittedCorr
 /// What is not told, and why, in sentences.
 pub fn not_told(fitted: &FittedFlights) -> Vec<String> {
     let apart = match &fitted.time {
-        TimeCorrection::Together { why, .. } => Some(format!(
-            "Speed and time for turns cannot be told apart: {why}. One factor on all of the flight time is told instead."
+        TimeCorrection::Together { why, moved, .. } => Some(format!(
+            "Speed and time for turns cannot be told apart: {why}. One factor on all of the flight time is told instead. Climbs and ways \
+             to and fro are not moved by what is set, so that speed and turns together are set to {}.",
+            factor_text(moved.value)
         )),
         TimeCorrection::Apart { .. } => None,
     };

@@ -231,9 +231,11 @@ fn flown_rows(
         ),
     ];
     if terms.hire > 0.0 {
+        let days = hired_days(terms.days / terms.visits);
         let name = format!(
-            "− hire: {} whole days × {}",
-            trimmed(hired_days(terms.days / terms.visits), 0),
+            "− hire: {} whole {} × {}",
+            trimmed(days, 0),
+            if days == 1.0 { "day" } else { "days" },
             trimmed(member.holding.hire_a_day(), 2)
         );
         rows.push(MoneyTerm::amount(name, terms.hire));

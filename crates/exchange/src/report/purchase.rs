@@ -93,12 +93,10 @@ pub fn foremost_text(case: &FleetCase, job: usize) -> String {
     // of many those about the number there is
     let now = found.iter().rposition(|own| f64::from(own.from) <= of.count).unwrap_or(0);
     let first = now.saturating_sub(1).min(found.len().saturating_sub(MOST_TOLD));
-    let told = found.iter().enumerate().skip(first).take(MOST_TOLD).map(|(k, own)| {
-        let until = found.get(k + 1).map(|next| next.from - 1);
-        let number = match until {
-            Some(until) if until == own.from => format!("at {until}"),
-            Some(until) => format!("from {} to {until}", own.from),
-            None => format!("from {} on", own.from),
+    let told = found.iter().skip(first).take(MOST_TOLD).map(|own| {
+        let number = match own {
+            Foremost { from, to, .. } if from == to => format!("at {to}"),
+            Foremost { from, to, .. } => format!("from {from} to {to}"),
         };
         format!("{} {number}", name(own))
     });
@@ -301,7 +299,8 @@ pub fn purchase_json(portfolio: &Portfolio, purchase: &Purchase) -> Value {
     let spreads = case.gain_spreads(&portfolio.unsure, SEED);
     let fleets = spreads.iter().enumerate().map(|of| fleet_json(portfolio, case, of));
     let jobs = case.jobs.iter().enumerate().map(|(k, job)| {
-        let one = |own: &Foremost| json!({ "from": own.from, "fleet": case.fleets[own.fleet].name });
+        let one =
+            |own: &Foremost| json!({ "from": own.from, "to": own.to, "fleet": case.fleets[own.fleet].name });
         let foremost: Vec<Value> = case.foremost_by_jobs(k).iter().map(one).collect();
         json!({ "name": job.name, "count": job.count, "foremost": foremost })
     });

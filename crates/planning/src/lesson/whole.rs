@@ -109,7 +109,7 @@ impl Lesson {
         let exactly = self.answers(step, Some(moved), &is_hidden);
         let beyond = || {
             let own = self.steps.get(step)?;
-            let (moves, from) = (own.moves.as_ref()?, self.asked_at(step)?);
+            let (moves, from) = (own.moves.as_ref()?, self.asked_at(step));
             (0..self.steps.len()).find(|later| {
                 let asks_alike = self.steps[*later].asked.measure == own.asked.measure;
                 if *later == step || !is_hidden(*later) || !asks_alike {
@@ -120,7 +120,8 @@ impl Lesson {
                     dial(&scenario, &moves.knob, moves.strategy)?.value(&scenario)
                 };
                 asked_at().is_some_and(|at| {
-                    let is_between = (at - from) * (moved - at) > 0.0;
+                    // where its places differ it stands on either side
+                    let is_between = from.is_none_or(|from| (at - from) * (moved - at) > 0.0);
                     is_between && self.answers(step, Some(at), |other| other == *later).is_some()
                 })
             })

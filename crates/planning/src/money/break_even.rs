@@ -8,7 +8,7 @@ use super::year::{JobChoice, JobYear};
 /// Most jobs of a kind that are looked at for a break-even.
 pub const MOST_JOBS: u32 = 10_000;
 
-/// A job must make a greater difference than this to decide, so that rounding decides nothing.
+/// A job or a fleet must make a greater difference than this to decide, so that rounding decides nothing.
 const NO_DIFFERENCE: f64 = 1e-6;
 
 /// Share within which two differences are one but for rounding.
@@ -42,11 +42,13 @@ pub struct Turn {
     pub pays: bool,
 }
 
-/// From which number of jobs of a kind a fleet leaves most of all.
+/// Between which numbers of jobs of a kind a fleet leaves most of all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Foremost {
     /// The first number of jobs at which it does.
     pub from: u32,
+    /// The last one, or the last that was looked at.
+    pub to: u32,
     /// Place in [`FleetCase::fleets`].
     pub fleet: usize,
 }
@@ -118,14 +120,17 @@ impl FleetCase {
     }
 
     /// The fleet that leaves most over the number of jobs of a kind, the others as they stand: every whole number is tried up to what
-    /// the days of the year hold with the fleet that has most room. Of those that leave the same but for rounding it is the first.
+    /// the days of the year hold with the fleet that has most room among those whom the job takes days, and up to the number there
+    /// is. Of those that leave the same but for rounding it is the first.
     ///
     /// # Shape
-    /// In ascending order, the first from 0 jobs on; none where there is no fleet.
+    /// In ascending order without gaps, the first from 0 jobs on.
     pub fn foremost_by_jobs(&self, job: usize) -> Vec<Foremost> {
         let pairs: Vec<Pair<'_>> = (1..self.fleets.len()).map(|fleet| self.against_kept(fleet)).collect();
-        let most = pairs.iter().map(|pair| self.most_jobs(pair, job)).max().unwrap_or(0);
         let mut counts = self.counts();
+        let rooms = (0..self.fleets.len()).filter_map(|fleet| self.full_from(fleet, job));
+        let most = rooms.map(|jobs| (jobs + WHOLE).floor()).fold(counts[job].ceil(), f64::max);
+        let most = most.clamp(0.0, f64::from(MOST_JOBS)) as u32;
         let mut found: Vec<Foremost> = Vec::new();
         for from in 0..=most {
             counts[job] = f64::from(from);
@@ -136,8 +141,9 @@ impl FleetCase {
                     (fleet, gain) = (other, own);
                 }
             }
-            if found.last().is_none_or(|last| last.fleet != fleet) {
-                found.push(Foremost { from, fleet });
+            match found.last_mut() {
+                Some(last) if last.fleet == fleet => last.to = from,
+                _ => found.push(Foremost { from, to: from, fleet }),
             }
         }
         found

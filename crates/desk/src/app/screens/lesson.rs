@@ -9,7 +9,7 @@ use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::lesson::{
     EndSheet, GivenStep, LessonAsk, LessonDocument, LessonEntry, LessonSheet, Moved, StepSheet, TitleSheet,
-    WayToLesson, lesson_page, no_lesson, typed_guess,
+    WayToLesson, lesson_page, no_figure, no_lesson, typed_guess,
 };
 use crate::screen::Screen;
 use egui::{Context, Event, Key as KeyName, Modifiers, Ui};
@@ -51,6 +51,8 @@ pub(in crate::app) struct LessonScreen {
     pub(in crate::app) chosen: usize,
     /// How many lessons were opened.
     pub(in crate::app) opened: u32,
+    /// How many times the open one was begun anew.
+    pub(in crate::app) begun: u32,
     /// The page: 0 before the first step, then the steps, then the end.
     page: usize,
     entry: LessonEntry,
@@ -71,6 +73,7 @@ impl Default for LessonScreen {
             kept: None,
             chosen: 0,
             opened: 0,
+            begun: 0,
             page: 0,
             entry: LessonEntry::default(),
             waiting: Vec::new(),
@@ -106,6 +109,7 @@ impl LessonScreen {
         let steps = self.lesson().map_or(0, |lesson| lesson.steps.len());
         self.run = Arc::new(LessonRun::new(steps));
         (self.is_taught, self.page, self.answers_saved) = (false, 0, None);
+        self.begun = self.begun.wrapping_add(1);
         self.chosen = self.chosen.min(steps.saturating_sub(1));
         self.asked.clear();
     }
@@ -310,8 +314,11 @@ impl App {
             return Some(Moved::Tells(later));
         }
         Some(match self.lesson_figures(step, Some(to)) {
-            Some(Ok(figures)) => Moved::Figure(figures.figure?),
-            _ => Moved::ComingUp,
+            None => Moved::ComingUp,
+            Some(Err(why)) => Moved::Refused(why),
+            Some(Ok(figures)) => {
+                figures.figure.map_or_else(|| Moved::Refused(no_figure(figures)), Moved::Figure)
+            }
         })
     }
 

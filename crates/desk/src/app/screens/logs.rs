@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::dialogs::{Purpose, Then};
 use crate::document::Edit;
 use crate::jobs::{Key, Lane, Same};
-use crate::logs::{self, EditedCell, GivenLog, LogAsk, LogDocument, LogFigures, LogsSheet};
+use crate::logs::{self, EditedCell, GivenLog, LogAsk, LogDocument, LogEdit, LogFigures, LogsSheet};
 use crate::theme::{self, space};
 use crate::tsv;
 use crate::uncorrected::uncorrected;
@@ -203,10 +203,14 @@ impl App {
         });
         self.logs.editing = editing;
         let ctx = ui.ctx().clone();
+        // What was typed goes into its own row before rows come or go.
+        asks.sort_by_key(|ask| !matches!(ask, LogAsk::Edit(LogEdit::Cell { .. })));
         for ask in asks {
+            if !matches!(ask, LogAsk::Edit(LogEdit::Cell { .. })) {
+                self.take_cell();
+            }
             match ask {
                 LogAsk::Show(kind) => {
-                    self.take_cell();
                     (self.logs.shown, self.logs.editing, self.logs.took_over) = (kind, None, false);
                 }
                 LogAsk::Open => self.pick(Purpose::OpenLog, &ctx),
@@ -232,7 +236,7 @@ impl App {
             Err(failure) => Err(failure.to_string()),
         };
         match cells {
-            Ok(cells) => self.edit_log(&logs::LogEdit::Add(cells)),
+            Ok(cells) => self.edit_log(&LogEdit::Add(cells)),
             Err(why) => self.tell("No row was added", &format!("{} cannot be flown: {why}", strategy.name)),
         }
     }
