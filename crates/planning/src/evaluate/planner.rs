@@ -363,6 +363,47 @@ mod tests {
         assert!(seen > 150, "{seen}");
     }
 
+    /// Rows before all walls of a structure.
+    fn rows_before(structure: Id, height: Distance) -> Pass {
+        let mut pass = Template::NadirBlock.strategy(Id(10), Id(1), height).passes.remove(0);
+        let facade = Facade { structure, others: Vec::new(), walls: None, clearance_m: 3.0, lowest_m: 4.0 };
+        pass.pattern = Pattern::Facade(facade);
+        pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
+        pass
+    }
+
+    /// Derived: what another core has looked ahead for changes nothing: a long route is flown the same, to the last bit, from
+    /// outside of the pool, where one does, and inside, where none does.
+    #[test]
+    fn looking_ahead_changes_no_flight() {
+        let (mut flown, mut sorties) = (0, 0);
+        for seed in 0..6 {
+            let (outline, conditions) = (site(seed, 6.0, 0), Conditions::default());
+            let mut aircraft = aircraft();
+            aircraft.airframe.endurance_min = 14.0;
+            let height = Distance::Gsd { cm: 0.25, above: Above::Ground };
+            let structures = outline.structures.iter().filter_map(|structure| structure.id);
+            let planned = structures.map(|structure| {
+                plan_pass(&rows_before(structure, height), &aircraft, &outline, &conditions)
+            });
+            let plans: Vec<Arc<PassPlan>> = planned.flatten().map(Arc::new).collect();
+            let legs: usize = plans.iter().map(|plan| plan.legs.len()).sum();
+            assert!(legs > 300, "{legs}");
+            let scenario = scenario(&[(0.0, 0.0), (320.0, 0.0), (320.0, 320.0)], (5.0, 5.0));
+            let store = Store::new(0);
+            let evaluator = Evaluator { store: &store, watch: &NoWatch };
+            let fly = || {
+                let homes = evaluator.homes(&scenario, &scenario.strategies[0], &outline);
+                fly(&plans, (0..plans.len()).collect(), &aircraft.airframe, &outline, &conditions, &homes)
+            };
+            let (ahead, alone) = (fly(), rayon::scope(|_| fly()));
+            assert_eq!(ahead, alone, "{seed}");
+            let Ok(flight) = ahead else { continue };
+            (flown, sorties) = (flown + 1, sorties + flight.sorties.len());
+        }
+        assert!(flown > 3 && sorties > 3 * flown, "{flown} {sorties}");
+    }
+
     /// Derived: rows before walls come to no more than their bound, whose lowest is lifted by no ground.
     #[test]
     fn no_facade_comes_to_more_than_its_bound() {
@@ -371,11 +412,7 @@ mod tests {
             let outline = site(seed, f64::from(seed % 4) * 5.0, 0);
             let height = Distance::Gsd { cm: 0.3 + 0.05 * f64::from(seed), above: Above::Ground };
             for structure in outline.structures.iter().filter_map(|structure| structure.id) {
-                let mut pass = Template::NadirBlock.strategy(Id(10), Id(1), height).passes.remove(0);
-                let facade =
-                    Facade { structure, others: Vec::new(), walls: None, clearance_m: 3.0, lowest_m: 4.0 };
-                pass.pattern = Pattern::Facade(facade);
-                pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
+                let pass = rows_before(structure, height);
                 let count_by = |count: fn(&Pass, &Aircraft, &SiteOutline, &Conditions) -> Option<Count>| {
                     count(&pass, &aircraft(), &outline, &Conditions::default()).expect("it can be counted")
                 };
