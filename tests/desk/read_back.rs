@@ -953,8 +953,11 @@ fn answers_about_money_are_read_back() {
             );
             let shown = figures.deciding_job(fleet);
             let foremost_by_jobs = case.foremost_by_jobs(shown);
-            allowed.extend(foremost_by_jobs.iter().flat_map(|own| [f64::from(own.from), f64::from(own.to)]));
-            for text in [&known.sentence, &known.told, &known.beside, &known.foremost] {
+            let ends = foremost_by_jobs.iter().flat_map(|own| [f64::from(own.from), f64::from(own.to)]);
+            let ends: Vec<f64> = ends.collect();
+            let mut texts = vec![(&known.foremost, &ends)];
+            texts.extend([&known.sentence, &known.told, &known.beside].map(|text| (text, &allowed)));
+            for (text, allowed) in texts {
                 for number in numbers(text) {
                     let is = |value: &f64| (value - number.value).abs() <= number.half + 1e-9;
                     assert!(allowed.iter().any(is), "{} in {text:?} is none of {allowed:?}", number.value);

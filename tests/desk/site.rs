@@ -235,7 +235,7 @@ fn the_zone_of_the_site_is_proposed() {
     assert!(shows(&window, "Which coordinates is the terrain in?"), "and the question is asked again");
 }
 
-/// Derived: 0.6 m is set while figures of 4 m are still shown: "now" would be wrong of either.
+/// Derived: 0.6 m is set while figures of 8 m are still shown: "now" would be wrong of either.
 #[test]
 fn the_spacing_that_figures_rest_on_is_now_only_while_they_are_fresh() {
     let mut app = shared(obliquity::app::App::still(Document::new(made_up::scenario(), None)));

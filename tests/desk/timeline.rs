@@ -8,6 +8,7 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
 use obliquity::board::{Board, Whisker};
 use obliquity::document::Document;
+use obliquity::engine::Engine;
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::files;
@@ -302,7 +303,7 @@ fn lists_are_said() {
 #[test]
 fn bands_are_quick() {
     let scenario = Arc::new(files::demo().unwrap());
-    let engine = witness();
+    let engine = Engine::default();
     for strategy in &scenario.strategies {
         engine.quick(&scenario, strategy.id).unwrap();
     }

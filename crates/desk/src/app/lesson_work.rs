@@ -147,7 +147,9 @@ impl App {
         self.lesson.document = Some(next);
         // what was only looked at is taught from its beginning
         if is_another || (is_edited && !self.lesson.run.is_begun()) {
+            let learner = self.lesson.run.learner.clone();
             self.lesson.restart();
+            Arc::make_mut(&mut self.lesson.run).learner = learner;
         }
     }
 

@@ -238,7 +238,7 @@ impl GivenStep<'_> {
                         later + 1
                     )
                 }
-                (Some(at), Some(Moved::Refused(why))) => format!("Left and right move {name}; at {at}: {why}"),
+                (Some(at), Some(Moved::Refused(why))) => format!("Left and right move {name}, now {at}. {why}"),
                 (Some(at), _) => format!("Left and right move {name}; at {at}: being worked out."),
                 (None, _) => format!("Left and right move {name}."),
             })

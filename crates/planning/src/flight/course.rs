@@ -20,6 +20,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::thread::Builder;
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
 #[derive(Debug)]
@@ -189,19 +190,21 @@ impl<'p> FlightCourse<'p> {
 
     /// Flies a long route, while a core that is idle looks ahead: what it has found out by then need not be waited for, and
     /// whether it has changes nothing else. Where no core is, that costs a tenth or so.
-    pub(super) fn flown<T: Send>(&self, fly: impl FnOnce() -> T + Send) -> T {
-        // where many are flown side by side every core has work of its own
+    pub(super) fn flown<T>(&self, fly: impl FnOnce() -> T) -> T {
+        // within a pool many are flown side by side, and every core has work of its own
         let is_alone = rayon::current_thread_index().is_none();
         if self.items.len() < LEGS_LOOKED_AHEAD || !is_alone {
             return fly();
         }
         let landed = AtomicBool::new(false);
-        let fly = || {
+        // A thread of its own: in the shared pool the flight would wait behind whatever long work is there.
+        std::thread::scope(|scope| {
+            // where there can be none the flight goes without
+            let _ = Builder::new().spawn_scoped(scope, || self.look_ahead(&landed));
             let flown = fly();
             landed.store(true, Ordering::Relaxed);
             flown
-        };
-        rayon::join(fly, || self.look_ahead(&landed)).0
+        })
     }
 
     /// Finds, leg after leg, the ways that every flight takes and the bounds on the ways home that most are asked for.

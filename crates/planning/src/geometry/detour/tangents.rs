@@ -79,8 +79,12 @@ impl Tangents {
         })
     }
 
-    /// Memory that they take at most, about: a place steps to its own neighbours, and by two tangents to every other block.
+    /// Memory that they take at most, about: a place steps to its own neighbours, and by two tangents to every other block. Of more
+    /// blocks than a set holds there are none.
     pub(crate) fn most_bytes(blocks: usize, corners: usize) -> usize {
+        if blocks > BlockSet::BITS as usize {
+            return 0;
+        }
         corners * (2 * blocks + 2) * size_of::<TangentStep>() + 200 * corners
     }
 }
