@@ -538,8 +538,8 @@ fn unsaved(ui: &mut Ui, of: UnsavedOf, then: &Then) -> Option<DialogAnswer> {
 fn end_lesson(ui: &mut Ui, hidden: usize) -> Option<DialogAnswer> {
     let what = if hidden == 1 { "One figure is".to_owned() } else { format!("{hidden} figures are") };
     heading(ui, &format!("{what} still hidden"));
-    let why = "The end of the lesson reveals everything and opens the other screens. What was guessed stays; what was not can \
-               be guessed no more, unless the lesson begins again.";
+    let why = "The end of the lesson reveals everything and opens the other screens. What was guessed stays; the \
+               rest can no longer be guessed unless the lesson begins again.";
     ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
     let mut answer = None;
     ui.horizontal(|ui| {

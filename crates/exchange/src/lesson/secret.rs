@@ -45,8 +45,10 @@ impl Secret {
             text.match_indices(form.as_str()).any(|(at, found)| {
                 let is_part =
                     |letter: Option<char>| letter.is_some_and(|own| own.is_ascii_digit() || own == '.');
-                let after = text[at + found.len()..].chars().next();
-                !is_part(text[..at].chars().next_back()) && !after.is_some_and(|own| own.is_ascii_digit())
+                // A full stop after it may end the sentence, or lead on to decimals.
+                let after = text[at + found.len()..].strip_prefix('.').unwrap_or(&text[at + found.len()..]);
+                let is_longer = after.starts_with(|own: char| own.is_ascii_digit());
+                !is_part(text[..at].chars().next_back()) && !is_longer
             })
         };
         self.exactly.iter().any(is_exact) || numbers(text).any(|number| self.shows(&number))
@@ -85,6 +87,11 @@ mod tests {
         let secret = Secret { values: vec![0.51131, 51.131, 1064.83], exactly: vec!["51 %".to_owned()] };
         for text in ["0.511", "51.1 of 100", "covers 51 %", "1\u{a0}065 s", "t = 1064.83 s", "0.5113"] {
             assert!(secret.is_in(text), "{text}");
+        }
+        let count = Secret { values: vec![84.0], exactly: vec!["84".to_owned()] };
+        assert!(count.is_in("n = 84") && count.is_in("in all 84."));
+        for text in ["84.5 m²", "184", "841", "8.4"] {
+            assert!(!count.is_in(text), "{text}");
         }
         for text in ["51 images", "0.51", "151 %", "51.2", "1\u{a0}066", "0.5112", "5113", "100 %"] {
             assert!(!secret.is_in(text), "{text}");

@@ -136,7 +136,10 @@ impl LevelPaths {
     /// Memory that it takes at most, about: a way with what is known of its pieces, and one place of each way to the hub.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
         let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        MOST_KEPT * (600 + 80 * corners.min(24)) + Tangents::most_bytes(site.obstacles.len(), corners)
+        // where there are fences no steps are kept
+        let steps =
+            if site.fences.is_empty() { Tangents::most_bytes(site.obstacles.len(), corners) } else { 0 };
+        MOST_KEPT * (600 + 80 * corners.min(24)) + steps
     }
 
     fn make_room(&mut self) {
