@@ -20,6 +20,9 @@ pub const TERRAIN_NODES: usize = 1_000_000;
 /// Places this near to a node, in steps of the lattice, are at it.
 const ROUNDING: f64 = 1e-6;
 
+/// Millimetres of a metre.
+const MM: f64 = 1000.0;
+
 /// Rows and places on each row at which a mean height is read, at most.
 const MEAN_PLACES: f64 = 256.0;
 
@@ -240,7 +243,7 @@ impl TerrainGrid {
     /// - `column`, `row`: from 0, from the west and from the south
     /// - returns: metres
     pub fn node_m(&self, column: usize, row: usize) -> f64 {
-        f64::from(self.heights_mm[row * self.columns + column]) / 1000.0
+        f64::from(self.heights_mm[row * self.columns + column]) / MM
     }
 
     /// Whether a place lies on the grid, its edge included.
@@ -276,14 +279,18 @@ impl TerrainGrid {
 
     /// Height at a place of the grid in steps of the lattice.
     fn height_at_m(&self, place: DVec2) -> f64 {
+        self.height_at_mm(place) / MM
+    }
+
+    fn height_at_mm(&self, place: DVec2) -> f64 {
         let (column, row, part) = self.cell_of(place);
         let at = row * self.columns + column;
-        let [south, north] = [at, at + self.columns].map(|k| &self.heights_mm[k..k + 2]);
+        let nodes = &self.heights_mm[at..at + self.columns + 2];
         // to the corner that is the nearer of the other two, and on from there
-        let beside = if part.x >= part.y { south[1] } else { north[0] };
-        let [sw, beside, ne] = [south[0], beside, north[1]].map(f64::from);
-        let (far, near) = (part.max_element(), part.min_element());
-        (sw + far * (beside - sw) + near * (ne - beside)) / 1000.0
+        let beside = if part.x >= part.y { nodes[1] } else { nodes[self.columns] };
+        let [sw, beside, ne] = [nodes[0], beside, nodes[self.columns + 1]].map(f64::from);
+        let (far, near) = if part.x >= part.y { (part.x, part.y) } else { (part.y, part.x) };
+        sw + far * (beside - sw) + near * (ne - beside)
     }
 
     /// The north-east node, in steps of the lattice.
@@ -312,8 +319,8 @@ impl TerrainGrid {
         let first = (self.lattice(low) + ROUNDING).floor().clamp(DVec2::ZERO, last);
         let end = (self.lattice(high) - ROUNDING).ceil().clamp(DVec2::ZERO, last);
         let nodes = (whole(first.x)..whole(end.x) + 1, whole(first.y)..whole(end.y) + 1);
-        let node_mm = |column: usize, row: usize| self.heights_mm[row * self.columns + column];
-        f64::from(self.peaks.highest_mm(nodes, node_mm)) / 1000.0
+        let row_mm = |row: usize| &self.heights_mm[row * self.columns..][..self.columns];
+        f64::from(self.peaks.highest_mm(nodes, row_mm)) / MM
     }
 
     /// Rise of the ground per metre to the east and to the north at a place, of the triangle that it lies on.
@@ -365,68 +372,98 @@ impl TerrainGrid {
 
     /// As [`TerrainGrid::breaks`], in no order, some more than once.
     pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
-        let (a, b) = (self.lattice(from), self.lattice(to));
-        let (west, north) = ((self.columns - 1) as f64, (self.rows - 1) as f64);
         visit(0.0);
         visit(1.0);
-        each_line((a.x, b.x), (0.0, west), |_, share| visit(share));
-        each_line((a.y, b.y), (0.0, north), |_, share| visit(share));
-        each_line((a.x - a.y, b.x - b.y), (-north, west), |_, share| visit(share));
+        self.crossed(from, to).into_iter().for_each(|lines| lines.each(|_, _, share| visit(share)));
     }
 
-    /// As [`TerrainGrid::each_break`], each with the height of the ground there: it lies on a line of the lattice or on a
-    /// cell's diagonal, and so between two nodes.
+    /// As [`TerrainGrid::each_break`], each with the height of the ground there.
     ///
     /// # Accuracy
     /// That of [`TerrainGrid::height_m`] but for rounding.
     pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
-        let (a, b) = (self.lattice(from), self.lattice(to));
-        let way = b - a;
-        let last = self.last();
         visit(0.0, self.height_m(from));
         visit(1.0, self.height_m(to));
-        each_line((a.x, b.x), (0.0, last.x), |column, share| {
-            visit(share, self.on_column_m(whole_of_few(column), a.y + way.y * share));
+        self.each_between_mm(from, to, |share, height_mm| visit(share, height_mm / MM));
+    }
+
+    /// Least and greatest height of the ground on the way from one place to another.
+    ///
+    /// # Accuracy
+    /// As [`TerrainGrid::each_height`].
+    pub(crate) fn range_between_m(&self, from: DVec2, to: DVec2) -> (f64, f64) {
+        let (mut least_mm, mut greatest_mm) = (f64::INFINITY, f64::NEG_INFINITY);
+        self.each_between_mm(from, to, |_, mm| {
+            // no number here is none, and so plain comparisons do
+            least_mm = if mm < least_mm { mm } else { least_mm };
+            greatest_mm = if mm > greatest_mm { mm } else { greatest_mm };
         });
-        each_line((a.y, b.y), (0.0, last.y), |row, share| {
-            visit(share, self.on_row_m(whole_of_few(row), a.x + way.x * share));
-        });
-        each_line((a.x - a.y, b.x - b.y), (-last.y, last.x), |ahead, share| {
+        let (start_m, end_m) = (self.height_m(from), self.height_m(to));
+        (start_m.min(end_m).min(least_mm / MM), start_m.max(end_m).max(greatest_mm / MM))
+    }
+
+    /// Visits the shares between 0 and 1 at which the ground's slope may change, each with the height there in millimetres: it
+    /// lies on a line of the lattice or on a cell's diagonal, and so between two nodes.
+    fn each_between_mm(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
+        let (a, b, last) = (self.lattice(from), self.lattice(to), self.last());
+        let way = b - a;
+        let [columns, rows, diagonals] = self.crossed(from, to);
+        let first = whole_of_few(columns.low);
+        columns.each(|k, _, share| visit(share, self.on_column_mm(first + k, a.y + way.y * share)));
+        let first = whole_of_few(rows.low);
+        rows.each(|k, _, share| visit(share, self.on_row_mm(first + k, a.x + way.x * share)));
+        // columns and rows by which a diagonal begins beside the south-west node
+        let (east, north) = (whole_of_few(diagonals.low), whole_of_few(-diagonals.low));
+        diagonals.each(|k, ahead, share| {
             let x = a.x + way.x * share;
             // those through the corners beside have no cell
             let has_cells = ahead > -last.y && ahead < last.x;
             let on_grid = has_cells && x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
-            let height_m = || self.height_m(from.lerp(to, share));
-            visit(share, if on_grid { self.on_diagonal_m(x, ahead) } else { height_m() });
+            let height_mm = || self.height_at_mm(self.lattice(from.lerp(to, share)).clamp(DVec2::ZERO, last));
+            visit(share, if on_grid { self.on_diagonal_mm(x, (east + k, north)) } else { height_mm() });
         });
     }
 
+    /// The lines of the lattice that a way crosses: columns, rows, and the diagonals of cells by how many columns they are ahead
+    /// of the rows.
+    fn crossed(&self, from: DVec2, to: DVec2) -> [CrossedLines; 3] {
+        let (a, b, last) = (self.lattice(from), self.lattice(to), self.last());
+        [
+            CrossedLines::new((a.x, b.x), (0.0, last.x)),
+            CrossedLines::new((a.y, b.y), (0.0, last.y)),
+            CrossedLines::new((a.x - a.y, b.x - b.y), (-last.y, last.x)),
+        ]
+    }
+
     /// Height of a place on a column of nodes, by its row; beyond the grid, that of the column's end.
-    fn on_column_m(&self, column: usize, row: f64) -> f64 {
+    fn on_column_mm(&self, column: usize, row: f64) -> f64 {
         let row = row.clamp(0.0, (self.rows - 1) as f64);
         let first = whole_of_few(row).min(self.rows - 2);
-        self.between_nodes_m([(column, first), (column, first + 1)], row - first as f64)
+        let at = first * self.columns + column;
+        self.between_mm([at, at + self.columns], row - first as f64)
     }
 
     /// Height of a place on a row of nodes, by its column; beyond the grid, that of the row's end.
-    fn on_row_m(&self, row: usize, column: f64) -> f64 {
+    fn on_row_mm(&self, row: usize, column: f64) -> f64 {
         let column = column.clamp(0.0, (self.columns - 1) as f64);
         let first = whole_of_few(column).min(self.columns - 2);
-        self.between_nodes_m([(first, row), (first + 1, row)], column - first as f64)
+        let at = row * self.columns + first;
+        self.between_mm([at, at + 1], column - first as f64)
     }
 
-    /// Height of a place of the grid on a diagonal that is so many columns ahead of the rows, by its column.
-    fn on_diagonal_m(&self, column: f64, ahead: f64) -> f64 {
-        let last = ((self.columns - 2) as f64).min((self.rows - 2) as f64 + ahead);
-        let first = (whole_of_few(column) as f64).min(last);
-        let (west, south) = (whole_of_few(first), whole_of_few(first - ahead));
-        self.between_nodes_m([(west, south), (west + 1, south + 1)], column - first)
+    /// Height of a place of the grid on a diagonal that begins so many columns east of the south-west node, or rows north of
+    /// it, by its column.
+    fn on_diagonal_mm(&self, column: f64, (east, north): (usize, usize)) -> f64 {
+        let last = (self.columns - 2).min((self.rows - 2 + east).saturating_sub(north));
+        let west = whole_of_few(column).min(last);
+        let at = (west + north).saturating_sub(east) * self.columns + west;
+        self.between_mm([at, at + self.columns + 1], column - west as f64)
     }
 
     /// Height at a share of the way from node to node.
-    fn between_nodes_m(&self, nodes: [(usize, usize); 2], share: f64) -> f64 {
-        let [from, to] = nodes.map(|(column, row)| f64::from(self.heights_mm[row * self.columns + column]));
-        (from + share * (to - from)) / 1000.0
+    fn between_mm(&self, nodes: [usize; 2], share: f64) -> f64 {
+        let [from, to] = nodes.map(|node| f64::from(self.heights_mm[node]));
+        from + share * (to - from)
     }
 
     /// Mean height over a ring: rows and places on them no farther apart than half the grid's spacing, at most 256 of
@@ -514,16 +551,35 @@ impl TerrainGrid {
     }
 }
 
-/// Visits the lines of a family that a way crosses between its ends: the line's number, from a least to a greatest one, and
-/// the share of the way.
-fn each_line((start, end): (f64, f64), (least, most): (f64, f64), mut visit: impl FnMut(f64, f64)) {
-    let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
-    if high >= low && start != end {
-        for line in (0..=whole(high - low)).map(|k| low + k as f64) {
-            let share = (line - start) / (end - start);
+/// Those lines of a family, one step apart, that a way may cross.
+struct CrossedLines {
+    /// Numbers of the first and the last.
+    low: f64,
+    high: f64,
+    start: f64,
+    way: f64,
+}
+
+impl CrossedLines {
+    /// Of a way from one number to another, those between a least and a greatest one.
+    fn new((start, end): (f64, f64), (least, most): (f64, f64)) -> Self {
+        let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
+        CrossedLines { low, high, start, way: end - start }
+    }
+
+    /// Visits those between the way's ends, each counted from the first, with its number and the share of the way.
+    fn each(&self, mut visit: impl FnMut(usize, f64, f64)) {
+        if self.way == 0.0 {
+            return;
+        }
+        let (mut line, mut k) = (self.low, 0);
+        while line <= self.high {
+            let share = (line - self.start) / self.way;
             if share > 0.0 && share < 1.0 {
-                visit(line, share);
+                visit(k, line, share);
             }
+            line += 1.0;
+            k += 1;
         }
     }
 }
@@ -579,7 +635,7 @@ mod tests {
 
     proptest! {
         /// Derived: the height that comes with a break is the one looked up there, on the grid and beyond its edge, along lines
-        /// of the lattice and across them.
+        /// of the lattice and across them; the least and the greatest of them are the range.
         #[test]
         fn heights_of_breaks_are_those_of_their_places(
             from in (-20..130_i32, -20..130_i32), way in (-160..160_i32, -160..160_i32),
@@ -599,6 +655,11 @@ mod tests {
                 assert!((height_m - looked_up_m).abs() < 1e-10, "{share}: {height_m} {looked_up_m}");
             });
             prop_assert_eq!(breaks, found);
+            let (mut least_m, mut greatest_m) = (f64::INFINITY, f64::NEG_INFINITY);
+            grid.each_height(from, to, |_, height_m| {
+                (least_m, greatest_m) = (least_m.min(height_m), greatest_m.max(height_m));
+            });
+            prop_assert_eq!(grid.range_between_m(from, to), (least_m, greatest_m));
         }
     }
 

@@ -173,6 +173,17 @@ impl Terrain {
         }
     }
 
+    /// Least and greatest height of the ground on the way from one place to another.
+    pub(crate) fn range_between_m(&self, from: DVec2, to: DVec2) -> (f64, f64) {
+        match self {
+            Terrain::Plane { .. } => {
+                let (start_m, end_m) = (self.height_m(from), self.height_m(to));
+                (start_m.min(end_m), start_m.max(end_m))
+            }
+            Terrain::Grid(grid) => grid.range_between_m(from, to),
+        }
+    }
+
     /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included, in no
     /// order, each with the height of the ground there.
     pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {

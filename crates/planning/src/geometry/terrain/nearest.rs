@@ -46,10 +46,10 @@ impl Peaks {
     }
 
     /// Height of the highest of some nodes, whole blocks at once.
-    pub(super) fn highest_mm(
+    pub(super) fn highest_mm<'g>(
         &self,
         (columns, rows): (Range<usize>, Range<usize>),
-        node_mm: impl Fn(usize, usize) -> i32,
+        row_mm: impl Fn(usize) -> &'g [i32],
     ) -> i32 {
         let whole_blocks = |nodes: &Range<usize>| {
             let (first, last) = (nodes.start.div_ceil(BLOCK), nodes.end.saturating_sub(1) / BLOCK);
@@ -64,11 +64,16 @@ impl Peaks {
         // Nodes beside the whole blocks; those on their edges belong to them.
         let beside = !across.is_empty() && !up.is_empty();
         let (from, to) = (across.start * BLOCK, across.end * BLOCK);
+        let highest_of =
+            |nodes_mm: &[i32], so_far: i32| nodes_mm.iter().fold(so_far, |most, mm| most.max(*mm));
         for row in rows {
-            let in_blocks = beside && (up.start * BLOCK..=up.end * BLOCK).contains(&row);
-            let skipped = |column: &usize| in_blocks && (from..=to).contains(column);
-            let nodes = columns.clone().filter(|column| !skipped(column));
-            highest = nodes.map(|column| node_mm(column, row)).fold(highest, i32::max);
+            let of_row = row_mm(row);
+            if beside && (up.start * BLOCK..=up.end * BLOCK).contains(&row) {
+                highest = highest_of(&of_row[columns.start..from], highest);
+                highest = highest_of(&of_row[to + 1..columns.end], highest);
+            } else {
+                highest = highest_of(&of_row[columns.clone()], highest);
+            }
         }
         highest
     }
