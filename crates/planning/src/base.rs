@@ -8,6 +8,7 @@ pub(crate) mod id;
 pub mod limits;
 pub(crate) mod number;
 pub(crate) mod robust;
+pub(crate) mod side_by_side;
 pub(crate) mod store;
 pub(crate) mod unit;
 pub(crate) mod units;

@@ -10,7 +10,11 @@ pub(crate) const EQUAL_RATIO: f64 = 1e-6;
 /// # Units
 /// - `size_m`: size of what the lengths belong to; keys that differ by less than [`EQUAL_RATIO`] of it are equal
 pub(crate) fn least<const N: usize>(keys: impl IntoIterator<Item = [f64; N]>, size_m: f64) -> Option<usize> {
-    let keys: Vec<[f64; N]> = keys.into_iter().collect();
+    least_of(&keys.into_iter().collect::<Vec<_>>(), size_m)
+}
+
+/// As [`least`].
+pub(crate) fn least_of<const N: usize>(keys: &[[f64; N]], size_m: f64) -> Option<usize> {
     // of each key so far the greatest that counts as the least of those left by the keys before it
     let mut most = [f64::INFINITY; N];
     let is_left = |key: &&[f64; N], most: &[f64; N]| key.iter().zip(most).all(|(value, most)| value <= most);

@@ -46,6 +46,7 @@ pub(crate) enum Stage {
 }
 
 /// Collects the parts of an input in order.
+#[derive(Clone)]
 pub(crate) struct Digest(SipHasher13);
 
 impl Digest {

@@ -43,13 +43,19 @@ impl Store {
         bytes: impl FnOnce(&T) -> usize,
         make: impl FnOnce() -> Result<T, E>,
     ) -> Result<Arc<T>, E> {
-        if let Some(found) = self.lock().take_note(key) {
-            return Ok(found.downcast().unwrap_or_else(|_| unreachable!("two stages share the key {key:?}")));
+        if let Some(found) = self.find(key) {
+            return Ok(found);
         }
         let value = Arc::new(make()?);
         let bytes = bytes(&value) + size_of::<Entry>();
         self.lock().put(key, Arc::clone(&value) as _, bytes, self.limit_bytes);
         Ok(value)
+    }
+
+    /// The result for a key, where it is there.
+    pub(crate) fn find<T: Any + Send + Sync>(&self, key: Key) -> Option<Arc<T>> {
+        let found = self.lock().take_note(key)?;
+        Some(found.downcast().unwrap_or_else(|_| unreachable!("two stages share the key {key:?}")))
     }
 
     /// Bytes held now.

@@ -2,13 +2,13 @@
 
 use super::Evaluator;
 use crate::base::digest::{Digest, Key, Stage};
+use crate::base::side_by_side::side_by_side;
 use crate::ground::SiteOutline;
 use crate::route::{
     Count, Leg, PassPlan, PlanError, Run, pass_count, pass_count_at_most, pass_runs, plan_pass, quickest,
 };
-use crate::scenario::{Aircraft, BeginAt, Pass, PatternKind, Scenario, Strategy};
+use crate::scenario::{Aircraft, BeginAt, PatternKind, Scenario, Strategy};
 use glam::DVec3;
-use rayon::prelude::*;
 use std::convert::Infallible;
 use std::sync::Arc;
 
@@ -48,7 +48,8 @@ impl Route {
 /// Lays out the passes of one strategy.
 pub(super) struct Planner<'a> {
     evaluator: &'a Evaluator<'a>,
-    airspace: Key,
+    /// What the plan of each pass is kept by.
+    keys: Vec<Key>,
     scenario: &'a Scenario,
     strategy: &'a Strategy,
     aircraft: &'a Aircraft,
@@ -64,7 +65,10 @@ impl<'a> Planner<'a> {
         outline: &'a SiteOutline,
     ) -> Self {
         let airspace = Digest::of_stage(Stage::Outline).airspace(&scenario.site).finish();
-        Planner { evaluator, airspace, scenario, strategy, aircraft, outline }
+        let mut shared = Digest::of_stage(Stage::Plan);
+        shared.key(airspace).flown_with(aircraft, &scenario.conditions);
+        let keys = strategy.passes.iter().map(|pass| shared.clone().pass(pass).finish()).collect();
+        Planner { evaluator, keys, scenario, strategy, aircraft, outline }
     }
 
     /// Lays out every pass by itself; nothing of a strategy that comes to more than one may have.
@@ -74,11 +78,7 @@ impl<'a> Planner<'a> {
         if let Err(error) = self.count() {
             return Route { plans: vec![Err(error); count], order: Vec::new(), key: self.route_key(&[]) };
         }
-        let plans: Vec<Laid> = match count {
-            0 | 1 => (0..count).map(|index| self.plan(index)).collect(),
-            // side by side, in the order of the list
-            _ => (0..count).into_par_iter().map(|index| self.plan(index)).collect(),
-        };
+        let plans = self.plans();
         let run = |laid: &Laid| laid.as_ref().ok().and_then(|plan| Run::of(plan));
         let runs: Vec<(usize, Run)> =
             plans.iter().enumerate().filter_map(|(index, laid)| Some((index, run(laid)?))).collect();
@@ -88,13 +88,30 @@ impl<'a> Planner<'a> {
         Route { plans, key: self.route_key(&order), order }
     }
 
+    /// The plan of each pass: those that are not known are laid out side by side.
+    fn plans(&self) -> Vec<Laid> {
+        let mut plans: Vec<Option<Laid>> = self
+            .keys
+            .iter()
+            .map(|key| self.evaluator.store.find(*key).map(|laid: Arc<Laid>| (*laid).clone()))
+            .collect();
+        let mut unknown: Vec<usize> = (0..plans.len()).filter(|index| plans[*index].is_none()).collect();
+        // over an area there is more to lay out than before a wall
+        let kind = |index: &usize| self.strategy.passes[*index].pattern.kind();
+        unknown.sort_by_key(|index| kind(index) != PatternKind::Strips);
+        let laid = side_by_side(unknown.len(), |k| self.plan(unknown[k]));
+        for (index, laid) in unknown.into_iter().zip(laid) {
+            plans[index] = Some(laid);
+        }
+        plans.into_iter().flatten().collect()
+    }
+
     /// The passes with their order.
     fn route_key(&self, order: &[usize]) -> Key {
-        let passes = &self.strategy.passes;
         let mut digest = Digest::of_stage(Stage::Route);
-        digest.whole(passes.len() as u64);
-        for pass in passes {
-            digest.key(self.key(Stage::Plan, pass));
+        digest.whole(self.keys.len() as u64);
+        for key in &self.keys {
+            digest.key(*key);
         }
         digest.whole(order.len() as u64);
         order.iter().fold(&mut digest, |digest, index| digest.whole(*index as u64)).finish()
@@ -127,10 +144,10 @@ impl<'a> Planner<'a> {
             return Ok(());
         }
         let mut whole = Count::NONE;
-        for pass in &self.strategy.passes {
+        for (index, pass) in self.strategy.passes.iter().enumerate() {
             let make = || Ok::<_, Infallible>(pass_count(pass, aircraft, outline, &self.scenario.conditions));
             let bytes = |_: &Result<Count, PlanError>| size_of::<Count>();
-            let Ok(count) = evaluator.store.get_or(self.key(Stage::Count, pass), bytes, make);
+            let Ok(count) = evaluator.store.get_or(self.key(Stage::Count, index), bytes, make);
             match &*count {
                 Ok(count) => whole = whole.and(*count),
                 Err(error) if error.is_of_strategy() => return Err(error.clone()),
@@ -160,7 +177,7 @@ impl<'a> Planner<'a> {
             runs.as_ref().map_or(0, |runs| runs.iter().map(Run::bytes).sum())
         };
         let make = || Ok::<_, Infallible>(pass_runs(pass, aircraft, outline, &self.scenario.conditions));
-        let Ok(runs) = evaluator.store.get_or(self.key(Stage::Runs, pass), bytes, make);
+        let Ok(runs) = evaluator.store.get_or(self.key(Stage::Runs, index), bytes, make);
         (*runs).clone()
     }
 
@@ -179,13 +196,13 @@ impl<'a> Planner<'a> {
             let plan = plan_pass(pass, aircraft, outline, &self.scenario.conditions);
             Ok::<_, Infallible>(plan.map(Arc::new))
         };
-        let Ok(laid) = evaluator.store.get_or(self.key(Stage::Plan, pass), bytes, make);
+        let Ok(laid) = evaluator.store.get_or(self.keys[index], bytes, make);
         (*laid).clone()
     }
 
-    fn key(&self, stage: Stage, pass: &Pass) -> Key {
-        let mut digest = Digest::of_stage(stage);
-        digest.key(self.airspace).pass(pass, self.aircraft, &self.scenario.conditions).finish()
+    /// What something else that rests on what a plan does is kept by.
+    fn key(&self, stage: Stage, index: usize) -> Key {
+        Digest::of_stage(stage).key(self.keys[index]).finish()
     }
 }
 
@@ -196,10 +213,11 @@ mod tests {
     use crate::flight::fly;
     use crate::result::Depth;
     use crate::route::generated::site;
+    use crate::route::{Airspace, LegKind, highest_above_ground_m};
     use crate::scenario::wind::Wind;
     use crate::scenario::{
         Above, Aim, Airframe, Attitude, Camera, Conditions, Distance, Equipment, Facade, FlyingOrder, Gimbal,
-        Gnss, Job, Pattern, Rates, Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
+        Gnss, Job, Pass, Pattern, Rates, Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
     };
     use glam::DVec2;
 
@@ -402,6 +420,52 @@ mod tests {
             (flown, sorties) = (flown + 1, sorties + flight.sorties.len());
         }
         assert!(flown > 3 && sorties > 3 * flown, "{flown} {sorties}");
+    }
+
+    /// Derived: the heights above the ground that are known of rows and links from laying them are those of all exposures looked
+    /// up and of all legs walked; rows run level past nothing nearer than their clearance, with every exposure where its stop
+    /// says.
+    #[test]
+    fn rows_are_as_high_as_when_looked_up() {
+        let (mut strips, mut links) = (0, 0);
+        for seed in 0..12 {
+            let outline = site(seed, f64::from(seed % 4) * 4.0, seed as usize % 3 / 2);
+            let (terrain, conditions) = (&outline.terrain, Conditions::default());
+            let height = Distance::Gsd { cm: 0.3 + 0.05 * f64::from(seed), above: Above::Ground };
+            for structure in outline.structures.iter().filter_map(|structure| structure.id) {
+                let Ok(plan) = plan_pass(&rows_before(structure, height), &aircraft(), &outline, &conditions)
+                else {
+                    continue;
+                };
+                let (airspace, ground) = (Airspace { site: &outline, clearance_m: 0.0 }, plan.ground);
+                let ground = ground.expect("it has exposures");
+                let above = |at: DVec3| at.z - terrain.height_m(at.truncate());
+                let shots_m = || plan.stations.poses.iter().map(|pose| above(pose.position_m));
+                assert_eq!(ground.least_m, shots_m().fold(f64::INFINITY, f64::min));
+                assert_eq!(ground.greatest_m, shots_m().fold(f64::NEG_INFINITY, f64::max));
+                let rows = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
+                let corners = |leg: &Leg| leg.corners_m().collect::<Vec<_>>();
+                let rows_m = rows().map(|leg| airspace.least_above_ground_m(&corners(leg)));
+                // rounding
+                assert!((ground.lowest_m - rows_m.fold(f64::INFINITY, f64::min)).abs() < 1e-9, "{seed}");
+                let highest_m = highest_above_ground_m(plan.legs.iter(), terrain, f64::NEG_INFINITY);
+                assert!(
+                    (ground.highest_m - highest_m).abs() < 1e-9,
+                    "{seed} {} {highest_m}",
+                    ground.highest_m
+                );
+                for leg in rows() {
+                    assert_eq!(leg.from_m.z, leg.to_m.z);
+                    assert_eq!(airspace.too_near(&corners(leg), 0.99 * 3.0), None, "{seed}");
+                    for stop in &leg.stops {
+                        let pose = plan.stations.poses[stop.station as usize];
+                        assert!(pose.position_m.distance(leg.at_m(stop.along_m)) < 1e-5, "{seed}");
+                    }
+                }
+                (strips, links) = (strips + rows().count(), links + plan.legs.len() - rows().count());
+            }
+        }
+        assert!(strips > 500 && links > strips / 2, "{strips} {links}");
     }
 
     /// Derived: rows before walls come to no more than their bound, whose lowest is lifted by no ground.

@@ -4,40 +4,75 @@ use super::{GroundTerms, Leg, LegKind};
 use crate::geometry::Pose;
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3, FloatExt};
+use std::ops::Range;
 
 /// Distance along a leg between the places whose closest ground is looked for.
 const STEP_M: f64 = 5.0;
 
 impl GroundTerms {
-    /// Those of a pass; nothing for one without exposures. `known` has the least and greatest height of some strips by their
-    /// index, ascending.
-    pub(super) fn new(
-        legs: &[Leg],
-        known: &[(usize, (f64, f64))],
-        poses: &[Pose],
-        terrain: &Terrain,
-    ) -> Option<Self> {
-        let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
-        let heights = poses.iter().map(|pose| above(pose.position_m));
-        let (least_m, greatest_m) = heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
-        let (mut lowest_m, mut highest_m) = (f64::INFINITY, 0.0_f64);
-        let (mut known, mut below) = (known.iter().peekable(), LineBelow::default());
+    /// Those of a pass; nothing for one without exposures.
+    pub(super) fn new(legs: &[Leg], known: &KnownHeights, poses: &[Pose], terrain: &Terrain) -> Option<Self> {
+        let (least_m, greatest_m) = known.of_shots_m(poses, terrain)?;
+        let (mut lowest_m, mut highest_m) = (f64::INFINITY, known.links_m.unwrap_or(0.0).max(0.0));
+        let (mut strips, mut below) = (known.strips_m.iter().peekable(), LineBelow::default());
         let is_strip = |leg: &Leg| leg.kind == LegKind::Strip;
         for (index, leg) in legs.iter().enumerate().filter(|(_, leg)| is_strip(leg)) {
-            let (low_m, high_m) = match known.next_if(|(of, _)| *of == index) {
+            let (low_m, high_m) = match strips.next_if(|(of, _)| *of == index) {
                 Some((_, above_m)) => *above_m,
                 None => below.above_m(leg, terrain),
             };
             (lowest_m, highest_m) = (lowest_m.min(low_m), highest_m.max(high_m));
         }
-        let between = legs.iter().filter(|leg| !is_strip(leg));
-        let highest_m = highest_above_ground_m(between, terrain, highest_m);
+        let mut links = known.links.iter().peekable();
+        let between = legs.iter().enumerate().filter(|(index, leg)| {
+            let is_known = links.next_if(|of| *of == index).is_some();
+            !is_known && !is_strip(leg)
+        });
+        let highest_m = highest_above_ground_m(between.map(|(_, leg)| leg), terrain, highest_m);
         Some(GroundTerms { least_m, greatest_m, lowest_m, highest_m })
     }
 
     /// Whether the height above the ground changes by more than half a metre.
     pub fn varies(&self) -> bool {
         self.greatest_m - self.least_m > 0.5
+    }
+}
+
+/// Heights above the ground that are known from laying a pass, each the least and the greatest.
+#[derive(Default)]
+pub(super) struct KnownHeights {
+    /// Of some strips by their index, ascending.
+    pub(super) strips_m: Vec<(usize, (f64, f64))>,
+    /// Links by their index, ascending, and the greatest of all of them.
+    links: Vec<usize>,
+    links_m: Option<f64>,
+    /// How many exposures it is known of.
+    shots: usize,
+    shots_m: Option<(f64, f64)>,
+}
+
+impl KnownHeights {
+    /// Notes those of so many exposures.
+    pub(super) fn note_shots(&mut self, shots: usize, (least_m, greatest_m): (f64, f64)) {
+        self.shots += shots;
+        let (low_m, high_m) = self.shots_m.unwrap_or((least_m, greatest_m));
+        self.shots_m = Some((low_m.min(least_m), high_m.max(greatest_m)));
+    }
+
+    /// Notes the greatest of some links.
+    pub(super) fn note_links(&mut self, links: Range<usize>, highest_m: f64) {
+        self.links.extend(links);
+        self.links_m = Some(self.links_m.map_or(highest_m, |m| m.max(highest_m)));
+    }
+
+    /// Of all exposures of a pass, looked up where some are not known; nothing without any.
+    fn of_shots_m(&self, poses: &[Pose], terrain: &Terrain) -> Option<(f64, f64)> {
+        if self.shots == poses.len() {
+            return self.shots_m;
+        }
+        let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
+        let heights = poses.iter().map(|pose| above(pose.position_m));
+        heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
     }
 }
 
@@ -54,13 +89,8 @@ impl LineBelow {
             return above_ground_m(leg, terrain);
         }
         let known = self.0.filter(|(ends, _)| *ends == [from, to] || *ends == [to, from]);
-        let (_, (least_z, greatest_z)) = known.unwrap_or_else(|| {
-            let mut range = (f64::INFINITY, f64::NEG_INFINITY);
-            terrain.each_height(from, to, |_, ground_z| {
-                range = (range.0.min(ground_z), range.1.max(ground_z));
-            });
-            ([from, to], range)
-        });
+        let (_, (least_z, greatest_z)) =
+            known.unwrap_or_else(|| ([from, to], terrain.range_between_m(from, to)));
         self.0 = Some(([from, to], (least_z, greatest_z)));
         (leg.from_m.z - greatest_z, leg.from_m.z - least_z)
     }

@@ -54,39 +54,95 @@ pub(super) trait Flier {
 }
 
 /// A straight level line before a surface or below it, all of its exposures looking one way.
+#[derive(Clone, Copy)]
 pub(super) struct LevelLine {
     pub(super) from: DVec2,
     pub(super) to: DVec2,
-    pub(super) z_m: f64,
     pub(super) heading_rad: f64,
     pub(super) tilt_rad: f64,
 }
 
-/// Flies what of a level line is free, each piece from where it begins along the line to where it ends; says whether anything
-/// is.
-///
-/// # Errors
-/// As [`fly`].
-pub(super) fn fly_free(
-    flier: &impl Flier,
-    line: &LevelLine,
-    free: &[(f64, f64)],
-    sheet: &mut Sheet,
-) -> Result<bool, PlanError> {
-    let LevelLine { from, to, z_m, heading_rad, tilt_rad } = *line;
-    let direction = (to - from).normalize_or_zero();
-    for (start, end) in free {
-        let section = Section {
-            place: &|along| from + direction * (start + along),
-            direction,
-            length_m: end - start,
-            parts: &[(0.0, end - start)],
-            level_z_m: z_m,
-            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
-        };
-        fly(flier, &section, sheet)?;
+/// Rows along a level line, over each other: what does not depend on the level is found once.
+pub(super) struct Rows<'a, F> {
+    flier: &'a F,
+    line: LevelLine,
+    pieces: Vec<RowPiece>,
+}
+
+impl<'a, F: Flier> Rows<'a, F> {
+    pub(super) fn new(flier: &'a F, line: LevelLine) -> Self {
+        Rows { flier, line, pieces: Vec::new() }
     }
-    Ok(!free.is_empty())
+
+    /// Flies what of the line is free at a level, each piece from where it begins along the line to where it ends; says whether
+    /// anything is.
+    ///
+    /// # Errors
+    /// As [`fly`].
+    pub(super) fn fly(
+        &mut self,
+        z_m: f64,
+        free: &[(f64, f64)],
+        sheet: &mut Sheet<'_>,
+    ) -> Result<bool, PlanError> {
+        let (flier, LevelLine { heading_rad, tilt_rad, .. }) = (self.flier, self.line);
+        let pose = |at: &DVec2| Pose { position_m: at.extend(z_m), heading_rad, tilt_rad, roll_rad: 0.0 };
+        for reach_m in free {
+            let known = self.pieces.iter().position(|piece| piece.reach_m == *reach_m);
+            let known = known.unwrap_or_else(|| {
+                self.pieces.push(RowPiece::new(flier, &self.line, *reach_m));
+                self.pieces.len() - 1
+            });
+            let RowPiece { from, to, speed_mps, base_m, stops, shots, ground_z_m, .. } = &self.pieces[known];
+            if let Some(base_m) = base_m {
+                sheet.flown.note_base(*base_m);
+            }
+            let from_m = sheet.link_to(from.extend(z_m), &flier.task().aircraft.airframe)?;
+            let straight = Leg::straight(LegKind::Strip, from_m, to.extend(z_m), *speed_mps);
+            sheet.expose(Leg { stops: stops.clone(), ..straight }, shots.iter().map(pose));
+            sheet.known.note_shots(shots.len(), (z_m - ground_z_m.1, z_m - ground_z_m.0));
+        }
+        Ok(!free.is_empty())
+    }
+}
+
+/// A free piece of a level line as it is flown and exposed, at whatever level.
+struct RowPiece {
+    /// From and to along the line.
+    reach_m: (f64, f64),
+    from: DVec2,
+    to: DVec2,
+    speed_mps: f64,
+    /// Between exposures, where there are several.
+    base_m: Option<f64>,
+    stops: Vec<Stop>,
+    shots: Vec<DVec2>,
+    /// Least and greatest height of the ground below them.
+    ground_z_m: (f64, f64),
+}
+
+impl RowPiece {
+    fn new(flier: &impl Flier, line: &LevelLine, reach_m: (f64, f64)) -> Self {
+        let direction = (line.to - line.from).normalize_or_zero();
+        let length_m = reach_m.1 - reach_m.0;
+        let place = |along_m: f64| line.from + direction * (reach_m.0 + along_m);
+        let Placed { base_m, at } = flier.placed(length_m);
+        let terrain = &flier.airspace().site.terrain;
+        let shots: Vec<DVec2> = at.iter().map(|(along_m, _)| place(*along_m)).collect();
+        let stops = at.iter().zip(0..).map(|((along_m, _), station)| Stop { along_m: *along_m, station });
+        let wider = |range: (f64, f64), z_m: f64| (range.0.min(z_m), range.1.max(z_m));
+        let heights_z_m = shots.iter().map(|at| terrain.height_m(*at));
+        RowPiece {
+            reach_m,
+            from: place(0.0),
+            to: place(length_m),
+            speed_mps: speed_over_mps(flier.speed_mps(), base_m, flier.exposure(), flier.task().pass),
+            base_m: (shots.len() > 1).then_some(base_m),
+            stops: stops.collect(),
+            ground_z_m: heights_z_m.fold((f64::INFINITY, f64::NEG_INFINITY), wider),
+            shots,
+        }
+    }
 }
 
 /// Exposures laid on a part: each by its distance from the part's start, with its attitude.
@@ -117,7 +173,7 @@ impl LaidSection {
 ///
 /// # Errors
 /// [`PlanError::NoWayRound`] where it cannot be reached.
-pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
+pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet<'_>) -> Result<(), PlanError> {
     join(flier, lay(flier, section), sheet)
 }
 
@@ -177,13 +233,13 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
 ///
 /// # Errors
 /// As [`fly`].
-pub(super) fn join(flier: &impl Flier, laid: LaidSection, sheet: &mut Sheet) -> Result<(), PlanError> {
+pub(super) fn join(flier: &impl Flier, laid: LaidSection, sheet: &mut Sheet<'_>) -> Result<(), PlanError> {
     let LaidSection { leg, poses, above_m, skipped, flown } = laid;
     sheet.skipped += skipped;
     sheet.flown.note(&flown);
-    let from_m = sheet.link_to(leg.from_m, flier.airspace(), &flier.task().aircraft.airframe)?;
+    let from_m = sheet.link_to(leg.from_m, &flier.task().aircraft.airframe)?;
     sheet.expose(Leg { from_m, ..leg }, poses);
-    sheet.above_m.extend(above_m.map(|above_m| (sheet.legs.len() - 1, above_m)));
+    sheet.known.strips_m.extend(above_m.map(|above_m| (sheet.legs.len() - 1, above_m)));
     Ok(())
 }
 

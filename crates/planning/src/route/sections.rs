@@ -4,7 +4,7 @@ use super::SAME_PLACE_M;
 use super::refusal::{PlanError, SHOWS_NOTHING};
 use crate::base::wording::named;
 use crate::geometry::polygon::{contains, merged, sides, without};
-use crate::ground::{Obstacle, SiteOutline};
+use crate::ground::SiteOutline;
 use glam::DVec2;
 
 /// Sections shorter than this are not flown.
@@ -12,27 +12,6 @@ pub(super) const LEAST_M: f64 = 0.5;
 
 /// Ground that is higher by less lies at the level.
 const LEVEL_M: f64 = 1e-9;
-
-/// Parts of a segment outside the keep-outs and farther than a clearance from every structure that reaches within it of
-/// the level: from and to in metres from the segment's start.
-pub(super) fn free_sections(
-    site: &SiteOutline,
-    (a, b): (DVec2, DVec2),
-    level_z_m: f64,
-    clearance_m: f64,
-) -> Vec<(f64, f64)> {
-    // A stand-off equal to the clearance keeps it.
-    let kept_m = clearance_m * 0.999;
-    let near = |o: &&Obstacle| {
-        let at_level = level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
-        at_level && !o.growth().surely_clear_of((a, b), kept_m + SAME_PLACE_M)
-    };
-    let grown_rings = site.obstacles.iter().filter(near).map(|o| o.growth().by(kept_m));
-    let mut shut: Vec<(f64, f64)> = grown_rings.flat_map(|ring| inside(&ring, a, b)).collect();
-    shut.extend(in_keep_outs(site, a, b));
-    let free = without(&[(0.0, a.distance(b))], &merged(shut));
-    free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
-}
 
 /// Parts of a segment over which the ground is higher than a level, in metres from its start.
 pub(super) fn ground_above(site: &SiteOutline, (a, b): (DVec2, DVec2), level_z_m: f64) -> Vec<(f64, f64)> {
@@ -88,7 +67,7 @@ pub(super) fn names_entered(site: &SiteOutline, lines: &[(DVec2, DVec2)]) -> Opt
 }
 
 /// Parts of a segment inside keep-outs.
-fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
+pub(super) fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     site.fences.met(a, b).flat_map(|ring| inside(ring, a, b)).collect()
 }
 

@@ -1,6 +1,8 @@
 //! The legs and stations of a pass as they are laid.
 
 use super::airspace::{Airspace, legs_along};
+use super::ground::KnownHeights;
+use super::plain_ways::PlainWays;
 use super::{
     ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SAME_PLACE_M,
     SpeedTerms, Standing, Stations, Stop, nose,
@@ -22,37 +24,51 @@ pub(super) struct Terms {
 }
 
 /// What has been flown so far.
-#[derive(Default)]
-pub(super) struct Sheet {
+pub(super) struct Sheet<'a> {
     pub(super) legs: Vec<Leg>,
     pub(super) poses: Vec<Pose>,
     pub(super) skipped: u32,
     pub(super) flown: FlownTerms,
-    /// Least and greatest height above the ground of those legs of which it is known from laying them, by their index,
-    /// ascending.
-    pub(super) above_m: Vec<(usize, (f64, f64))>,
+    pub(super) known: KnownHeights,
+    ways: PlainWays<'a>,
 }
 
-impl Sheet {
-    /// With room for so many legs and exposures.
-    pub(super) fn with_room(legs: usize, exposures: usize) -> Self {
-        Sheet { legs: Vec::with_capacity(legs), poses: Vec::with_capacity(exposures), ..Sheet::default() }
+impl<'a> Sheet<'a> {
+    /// Nothing flown as yet.
+    pub(super) fn new(airspace: Airspace<'a>) -> Self {
+        Sheet::with_room(PlainWays::anywhere(airspace), 0, 0)
+    }
+
+    /// The same with room for so many legs and exposures; `ways` may know where it runs.
+    pub(super) fn with_room(ways: PlainWays<'a>, legs: usize, exposures: usize) -> Self {
+        Sheet {
+            legs: Vec::with_capacity(legs),
+            poses: Vec::with_capacity(exposures),
+            skipped: 0,
+            flown: FlownTerms::default(),
+            known: KnownHeights::default(),
+            ways,
+        }
     }
 
     /// Goes to a leg's start by the airspace's way, and says where the leg then starts: there or, where that is one place
     /// with the end of the leg before or lies right above or below it, at that very place.
-    pub(super) fn link_to(
-        &mut self,
-        place_m: DVec3,
-        airspace: &Airspace<'_>,
-        airframe: &Airframe,
-    ) -> Result<DVec3, PlanError> {
+    pub(super) fn link_to(&mut self, place_m: DVec3, airframe: &Airframe) -> Result<DVec3, PlanError> {
         let Some(before) = self.legs.last().map(|leg| leg.to_m) else { return Ok(place_m) };
         if before.distance(place_m) < SAME_PLACE_M {
             return Ok(before);
         }
         let upright = before.truncate().distance(place_m.truncate()) < SAME_PLACE_M;
         let place_m = if upright { before.with_z(place_m.z) } else { place_m };
+        if let Some(plain) = self.ways.way(before, place_m) {
+            let first = self.legs.len();
+            self.legs.extend(legs_along(plain.corners(), LegKind::Link, airframe));
+            if let Some(highest_m) = plain.highest_m {
+                self.known.note_links(first..self.legs.len(), highest_m);
+            }
+            return Ok(place_m);
+        }
+        let airspace = self.ways.airspace();
         let shut = || PlanError::NoWayRound { what: airspace.in_the_way(before, place_m) };
         let way = airspace.way(before, place_m).ok_or_else(shut)?;
         self.legs.extend(legs_along(&way, LegKind::Link, airframe));
@@ -109,7 +125,7 @@ impl Sheet {
             layout,
             speed,
             exposure,
-            ground: GroundTerms::new(&self.legs, &self.above_m, &self.poses, &site.terrain),
+            ground: GroundTerms::new(&self.legs, &self.known, &self.poses, &site.terrain),
             legs: self.legs,
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,

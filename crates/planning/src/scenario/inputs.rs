@@ -100,15 +100,18 @@ impl Digest {
         self.whole(leads).whole(above).number(distance)
     }
 
-    /// A pass with everything of aircraft and conditions that its plan rests on: what is left out belongs to the clock, the
-    /// battery, the light or the load.
-    pub(crate) fn pass(&mut self, pass: &Pass, aircraft: &Aircraft, conditions: &Conditions) -> &mut Self {
+    /// A pass; what else its plan rests on are [`Digest::flown_with`] and [`Digest::airspace`].
+    pub(crate) fn pass(&mut self, pass: &Pass) -> &mut Self {
         let Pass { id, pattern, attitudes, distance, forward_overlap, sidelap, speed_mps, margin_m, hover_s } =
             pass;
         self.whole(u64::from(id.0)).pattern(pattern).whole(attitudes.len() as u64);
         attitudes.iter().fold(&mut *self, Digest::attitude);
         self.distance(*distance).numbers(&[*forward_overlap, *sidelap]);
-        self.optional(*speed_mps).optional(*margin_m).optional(*hover_s);
+        self.optional(*speed_mps).optional(*margin_m).optional(*hover_s)
+    }
+
+    /// What plans rest on of aircraft and conditions: what is left out belongs to the clock, the battery, the light or the load.
+    pub(crate) fn flown_with(&mut self, aircraft: &Aircraft, conditions: &Conditions) -> &mut Self {
         let Aircraft { id: _, name: _, camera, gimbal, airframe, on_site: _ } = aircraft;
         self.camera(camera).gimbal(gimbal).airframe(airframe).limits(conditions)
     }

@@ -38,7 +38,7 @@ impl PatternPlanner for Corridor {
         let row = strip_row(self.counting, self.width_m, layout.strip_spacing_m, layout.extent_across_m);
         let strips: Vec<Vec<LegCourse>> =
             row.offsets_m.iter().map(|offset| moved(&line_m, offset - self.width_m / 2.0)).collect();
-        let mut sheet = Sheet::default();
+        let mut sheet = Sheet::new(basis.airspace);
         if row.offsets_m.len() > 1 {
             sheet.flown.note_spacing(row.spacing_m);
         }
@@ -133,7 +133,7 @@ fn fly_course(
     basis: &Basis<'_>,
     course: LegCourse,
     reversed: bool,
-    sheet: &mut Sheet,
+    sheet: &mut Sheet<'_>,
 ) -> Result<(), PlanError> {
     let (from, to) = if reversed { (course.to_m, course.from_m) } else { (course.from_m, course.to_m) };
     let track_rad = if reversed { course.forward_rad + PI } else { course.forward_rad };

@@ -1,22 +1,23 @@
 //! Rows in front of walls.
 
 use super::PatternPlanner;
-use crate::base::choice::least;
+use crate::base::choice::least_of;
 use crate::geometry::CameraModel;
 use crate::geometry::polygon::{azimuth_rad, nearest_on, sides};
 use crate::ground::{OutlineStructure, SiteOutline};
-use crate::route::airspace::highest_ground_m;
 use crate::route::blur::before_wall;
 use crate::route::counting::whole_up;
+use crate::route::free_line::FreeLine;
 use crate::route::layout::heading_to_rad;
+use crate::route::plain_ways::PlainWays;
 use crate::route::refusal::{Count, KEEP_OFF};
-use crate::route::section::{LevelLine, fly_free};
-use crate::route::sections::{free_sections, names_entered};
+use crate::route::section::{LevelLine, Rows};
+use crate::route::sections::names_entered;
 use crate::route::sheet::Sheet;
 use crate::route::stand_off::StandOff;
 use crate::route::task::PassTask;
 use crate::route::{PassPlan, PlanError, Subject, exposure_count};
-use crate::scenario::{Aim, Facade, Terrain};
+use crate::scenario::{Aim, Facade};
 use glam::DVec2;
 
 /// Fewest degrees between the axis and the vertical: nearer to it no wall is met.
@@ -24,8 +25,7 @@ const FLATTEST_DEG: f64 = 10.0;
 
 /// The line of a wall's rows: parallel to it at the stand-off, lengthened beyond its corners.
 struct WallLine {
-    from: DVec2,
-    to: DVec2,
+    ends: (DVec2, DVec2),
     inward_rad: f64,
     levels: Levels,
 }
@@ -42,21 +42,24 @@ impl PatternPlanner for Facade {
     /// half a spacing below the roof's edge, so that its images show the edge. A tilted camera flies higher by as much as
     /// its axis falls.
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
-        let (mut stand_off, lines) = before_walls(self, task, highest_ground_m)?;
-        let count = count_of(&stand_off, &lines);
+        let before = BeforeWalls::new(self, task)?;
+        let lines = before.lines();
+        let count = before.count_of(lines.iter().map(|line| (line.ends, line.levels)));
         count.bounded()?;
+        let mut stand_off = before.facing();
         // a link between every two rows
-        let mut sheet = Sheet::with_room(2 * count.strips as usize, count.exposures as usize);
+        let ends: Vec<DVec2> = lines.iter().flat_map(|line| <[DVec2; 2]>::from(line.ends)).collect();
+        let ways = PlainWays::among(stand_off.airspace, &ends);
+        let mut sheet = Sheet::with_room(ways, 2 * count.strips as usize, count.exposures as usize);
         let mut rows = 0;
         for (k, line) in lines.iter().enumerate() {
-            let mut levels: Vec<f64> = line.levels.z_m().collect();
-            // Up one wall and down the next.
-            if k % 2 == 1 {
-                levels.reverse();
-            }
+            let mut wall = WallRows::new(&stand_off, self, line);
+            let last = line.levels.spaces;
             let mut below = false;
-            for z in levels {
-                let flown = fly_row(&stand_off, self, line, z, &mut sheet)?;
+            for level in 0..=last {
+                // Up one wall and down the next.
+                let level = if k % 2 == 1 { last - level } else { level };
+                let flown = wall.fly(line.levels.z_m(level), &mut sheet)?;
                 if below && flown {
                     sheet.flown.note_spacing(line.levels.step_m);
                 }
@@ -74,19 +77,19 @@ impl PatternPlanner for Facade {
     }
 
     fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
-        let (stand_off, lines) = before_walls(self, task, highest_ground_m)?;
-        Ok(count_of(&stand_off, &lines))
+        let before = BeforeWalls::new(self, task)?;
+        Ok(before.count_of(before.levels(|ends| before.highest_ground_m(ends))))
     }
 
     /// Derived: ground that lifts the lowest row leaves no more rows above it.
     fn count_at_most(&self, task: PassTask<'_>) -> Option<Count> {
-        let (stand_off, lines) = before_walls(self, task, |_, _| f64::NEG_INFINITY).ok()?;
-        Some(count_of(&stand_off, &lines))
+        let before = BeforeWalls::new(self, task).ok()?;
+        Some(before.count_of(before.levels(|_| f64::NEG_INFINITY)))
     }
 }
 
 fn no_row(facade: &Facade, lines: &[WallLine], site: &SiteOutline) -> PlanError {
-    let lines: Vec<_> = lines.iter().map(|line| (line.from, line.to)).collect();
+    let lines: Vec<_> = lines.iter().map(|line| line.ends).collect();
     let shut = names_entered(site, &lines).map_or(String::new(), |names| format!(" outside {names}"));
     PlanError::because(format!(
         "no row{shut} keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
@@ -94,44 +97,97 @@ fn no_row(facade: &Facade, lines: &[WallLine], site: &SiteOutline) -> PlanError 
     ))
 }
 
-/// The stand-off and the lines in front of all walls; `highest_m` says how high the ground below a line reaches.
-fn before_walls<'a>(
-    facade: &Facade,
-    task: PassTask<'a>,
-    highest_m: impl Fn(&Terrain, &[DVec2]) -> f64,
-) -> Result<(StandOff<'a>, Vec<WallLine>), PlanError> {
-    let PassTask { pass, site, .. } = task;
-    let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
-    let mut stand_off = StandOff::new(task, None, extents);
-    let margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
-    stand_off.terms.layout.margin_m = Some(margin_m);
-    let gone = || PlanError::because("the structure with the walls is not on the site");
-    let structure = &site.group(&facade.structures()).ok_or_else(gone)?;
-    // Toward the wall as far as can be known.
-    let turned_rad = match pass.attitudes[0].aim {
-        Aim::AtSubject { deg } => deg.to_radians(),
-        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
-    };
-    let fastest = before_wall(&stand_off.camera, pass.attitudes[0].tilt_deg.to_radians(), turned_rad);
-    let subject = Subject::Wall { stand_off_m: stand_off.m, turned_rad };
-    let stand_off = stand_off.facing(Some(structure.name.clone()), fastest, subject);
-    can_face(&stand_off, facade)?;
-    let walls = walls(facade, structure, site).into_iter();
-    let terrain = &stand_off.airspace.site.terrain;
-    let highest_m = |ends: [DVec2; 2]| highest_m(terrain, &ends);
-    let lines =
-        walls.filter_map(|wall| line(&stand_off, facade, structure, (wall, margin_m), highest_m)).collect();
-    Ok((stand_off, lines))
+/// The stand-off from the walls of a structure, and where their rows run.
+struct BeforeWalls<'a> {
+    facade: &'a Facade,
+    structure: OutlineStructure,
+    stand_off: StandOff<'a>,
+    /// Toward the wall as far as can be known.
+    turned_rad: f64,
+    margin_m: f64,
+    /// By how much a camera's axis falls on its way to the wall.
+    fall_m: f64,
 }
 
-/// Every row from end to end, as if nothing cut it.
-fn count_of(stand_off: &StandOff<'_>, lines: &[WallLine]) -> Count {
-    let base_m = stand_off.terms.layout.air_base_m;
-    let on_row = |line: &WallLine| f64::from(exposure_count(line.from.distance(line.to), base_m, 1));
-    let each = lines.iter().map(|line| (f64::from(line.levels.rows()), on_row(line)));
-    let (strips, exposures) =
-        each.fold((0.0, 0.0), |(strips, all), (rows, on_row)| (strips + rows, all + rows * on_row));
-    Count { exposures, strips, mend: KEEP_OFF }
+impl<'a> BeforeWalls<'a> {
+    fn new(facade: &'a Facade, task: PassTask<'a>) -> Result<Self, PlanError> {
+        let PassTask { pass, site, .. } = task;
+        let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
+        let mut stand_off = StandOff::new(task, None, extents);
+        let margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
+        stand_off.terms.layout.margin_m = Some(margin_m);
+        let gone = || PlanError::because("the structure with the walls is not on the site");
+        let structure = site.group(&facade.structures()).ok_or_else(gone)?;
+        can_face(&stand_off, facade)?;
+        let turned_rad = match pass.attitudes[0].aim {
+            Aim::AtSubject { deg } => deg.to_radians(),
+            Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
+        };
+        let fall_m = stand_off.m / pass.attitudes[0].tilt_deg.to_radians().tan();
+        Ok(BeforeWalls { facade, structure, stand_off, turned_rad, margin_m, fall_m })
+    }
+
+    /// The lines in front of all walls in the order in which they are flown.
+    fn lines(&self) -> Vec<WallLine> {
+        let walls = walls(self.facade, &self.structure, self.stand_off.airspace.site).into_iter();
+        let line = |wall: (DVec2, DVec2)| {
+            let (ends, levels) = self.row_levels(wall, |ends| self.highest_ground_m(ends))?;
+            let outward = -(wall.1 - wall.0).normalize_or_zero().perp();
+            Some(WallLine { ends, inward_rad: azimuth_rad(-outward), levels })
+        };
+        walls.filter_map(line).collect()
+    }
+
+    fn highest_ground_m(&self, (from, to): (DVec2, DVec2)) -> f64 {
+        self.stand_off.airspace.site.terrain.range_between_m(from, to).1
+    }
+
+    /// The ends and levels of the rows before each wall, in no order; `highest_m` says how high the ground below a line reaches.
+    fn levels(
+        &self,
+        highest_m: impl Fn((DVec2, DVec2)) -> f64,
+    ) -> impl Iterator<Item = ((DVec2, DVec2), Levels)> {
+        let walls = chosen_walls(self.facade, &self.structure).into_iter();
+        walls.filter_map(move |wall| self.row_levels(wall, &highest_m))
+    }
+
+    /// The ends and levels of the rows before a wall, nothing where none is.
+    fn row_levels(
+        &self,
+        (a, b): (DVec2, DVec2),
+        highest_m: impl Fn((DVec2, DVec2)) -> f64,
+    ) -> Option<((DVec2, DVec2), Levels)> {
+        let BeforeWalls { facade, structure, stand_off, margin_m, fall_m, .. } = self;
+        let along = (b - a).normalize_or_zero();
+        let (outward, reach) = (-along.perp(), along * *margin_m);
+        let (from, to) = (a + outward * stand_off.m - reach, b + outward * stand_off.m + reach);
+        let terrain = &stand_off.airspace.site.terrain;
+        let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
+        let least_z = highest_m((from, to)) + facade.lowest_m;
+        let (spacing_m, top_z) = (stand_off.terms.layout.strip_spacing_m, structure.top_z_m);
+        let levels = Levels::new((foot_z + fall_m, top_z + fall_m), least_z, spacing_m);
+        let is_wall = along != DVec2::ZERO && top_z > foot_z;
+        is_wall.then_some(((from, to), levels))
+    }
+
+    /// Every row from end to end, as if nothing cut it.
+    fn count_of(&self, lines: impl Iterator<Item = ((DVec2, DVec2), Levels)>) -> Count {
+        let base_m = self.stand_off.terms.layout.air_base_m;
+        let on_row = |(from, to): (DVec2, DVec2)| f64::from(exposure_count(from.distance(to), base_m, 1));
+        let each = lines.map(|(ends, levels)| (f64::from(levels.rows()), on_row(ends)));
+        let (strips, exposures) =
+            each.fold((0.0, 0.0), |(strips, all), (rows, on_row)| (strips + rows, all + rows * on_row));
+        Count { exposures, strips, mend: KEEP_OFF }
+    }
+
+    /// The stand-off with what the walls ask of the speed.
+    fn facing(self) -> StandOff<'a> {
+        let BeforeWalls { structure, stand_off, turned_rad, .. } = self;
+        let tilt_rad = stand_off.task.pass.attitudes[0].tilt_deg.to_radians();
+        let fastest = before_wall(&stand_off.camera, tilt_rad, turned_rad);
+        let subject = Subject::Wall { stand_off_m: stand_off.m, turned_rad };
+        stand_off.facing(Some(structure.name), fastest, subject)
+    }
 }
 
 fn can_face(stand_off: &StandOff<'_>, facade: &Facade) -> Result<(), PlanError> {
@@ -151,10 +207,16 @@ fn can_face(stand_off: &StandOff<'_>, facade: &Facade) -> Result<(), PlanError> 
 
 /// The walls in the order in which they are flown.
 fn walls(facade: &Facade, structure: &OutlineStructure, site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
+    let walls = chosen_walls(facade, structure);
+    if facade.walls.is_some() { walls } else { round_from_nearest(&walls, site) }
+}
+
+/// The walls as they are listed, all of them where none are.
+fn chosen_walls(facade: &Facade, structure: &OutlineStructure) -> Vec<(DVec2, DVec2)> {
     let walls: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
     match &facade.walls {
         Some(chosen) => chosen.iter().filter_map(|wall| walls.get(*wall as usize).copied()).collect(),
-        None => round_from_nearest(&walls, site),
+        None => walls,
     }
 }
 
@@ -165,31 +227,10 @@ fn round_from_nearest(walls: &[(DVec2, DVec2)], site: &SiteOutline) -> Vec<(DVec
         let at = a.midpoint(b);
         [nearest_on(a, b, home).distance(home), at.distance(home), at.distance(middle), -a.distance(b)]
     };
-    let first = least(walls.iter().map(|wall| key(*wall)), site.size_m).unwrap_or(0);
+    let first = least_of(&walls.iter().map(|wall| key(*wall)).collect::<Vec<_>>(), site.size_m).unwrap_or(0);
     let beside = [1, count.saturating_sub(1)].map(|step| key(walls[(first + step) % count]));
-    let step = if least(beside, site.size_m) == Some(1) { count - 1 } else { 1 };
+    let step = if least_of(&beside, site.size_m) == Some(1) { count - 1 } else { 1 };
     (0..count).map(|k| walls[(first + k * step) % count]).collect()
-}
-
-fn line(
-    stand_off: &StandOff<'_>,
-    facade: &Facade,
-    structure: &OutlineStructure,
-    ((a, b), margin_m): ((DVec2, DVec2), f64),
-    highest_m: impl Fn([DVec2; 2]) -> f64,
-) -> Option<WallLine> {
-    let along = (b - a).normalize_or_zero();
-    let outward = -along.perp();
-    let layout = &stand_off.terms.layout;
-    let reach = along * margin_m;
-    let (from, to) = (a + outward * stand_off.m - reach, b + outward * stand_off.m + reach);
-    let terrain = &stand_off.airspace.site.terrain;
-    let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
-    let least_z = highest_m([from, to]) + facade.lowest_m;
-    let fall_m = stand_off.m / stand_off.task.pass.attitudes[0].tilt_deg.to_radians().tan();
-    let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
-    let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
-    is_wall.then(|| WallLine { from, to, inward_rad: azimuth_rad(-outward), levels })
 }
 
 /// Levels of the rows of a wall.
@@ -214,31 +255,55 @@ impl Levels {
         self.spaces + 1
     }
 
-    /// From the lowest up.
-    fn z_m(self) -> impl Iterator<Item = f64> {
-        (0..=self.spaces).map(move |k| self.lowest_z_m + f64::from(k) * self.step_m)
+    /// That of a row, counted from the lowest.
+    fn z_m(&self, row: u32) -> f64 {
+        self.lowest_z_m + f64::from(row) * self.step_m
     }
 }
 
-/// Flies one row, from the end nearest to where the aircraft is or, from the middle between them, nearest to the middle of
-/// the site; says whether anything of it could be flown.
-fn fly_row(
-    stand_off: &StandOff<'_>,
+/// The rows before a wall.
+struct WallRows<'a> {
+    stand_off: &'a StandOff<'a>,
+    facade: &'a Facade,
+    line: &'a WallLine,
+    /// Those along the line and those back, with where they are free.
+    ways: [Option<(FreeLine, Rows<'a, StandOff<'a>>)>; 2],
+}
+
+impl<'a> WallRows<'a> {
+    fn new(stand_off: &'a StandOff<'a>, facade: &'a Facade, line: &'a WallLine) -> Self {
+        WallRows { stand_off, facade, line, ways: [None, None] }
+    }
+
+    /// Flies one row, from the end nearest to where the aircraft is or, from the middle between them, nearest to the middle of
+    /// the site; says whether anything of it could be flown.
+    fn fly(&mut self, z: f64, sheet: &mut Sheet<'_>) -> Result<bool, PlanError> {
+        let (site, (from, to)) = (self.stand_off.airspace.site, self.line.ends);
+        let here = sheet.legs.last().map_or(site.take_off_m, |leg| leg.to_m.truncate());
+        let keys = [from, to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
+        let reversed = least_of(&keys, site.size_m) == Some(1);
+        let (stand_off, facade, line) = (self.stand_off, self.facade, self.line);
+        let (free, rows) = self.ways[usize::from(reversed)].get_or_insert_with(|| {
+            one_way(stand_off, facade, line, if reversed { (to, from) } else { (from, to) })
+        });
+        rows.fly(z, &free.at(z), sheet)
+    }
+}
+
+/// The rows before a wall from one end to the other.
+fn one_way<'a>(
+    stand_off: &'a StandOff<'a>,
     facade: &Facade,
     line: &WallLine,
-    z: f64,
-    sheet: &mut Sheet,
-) -> Result<bool, PlanError> {
-    let site = stand_off.airspace.site;
-    let here = sheet.legs.last().map_or(site.take_off_m, |leg| leg.to_m.truncate());
-    let keys = [line.from, line.to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
-    let reversed = least(keys, site.size_m) == Some(1);
-    let (from, to) = if reversed { (line.to, line.from) } else { (line.from, line.to) };
+    (from, to): (DVec2, DVec2),
+) -> (FreeLine, Rows<'a, StandOff<'a>>) {
     let track_rad = azimuth_rad((to - from).normalize_or_zero());
     let attitude = stand_off.task.pass.attitudes[0];
     let heading_rad = heading_to_rad(attitude.aim, track_rad, track_rad, line.inward_rad);
-    let row = LevelLine { from, to, z_m: z, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
-    fly_free(stand_off, &row, &free_sections(site, (from, to), z, facade.clearance_m), sheet)
+    let row = LevelLine { from, to, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
+    let levels_z_m = (line.levels.lowest_z_m, line.levels.z_m(line.levels.spaces));
+    let free = FreeLine::new(stand_off.airspace.site, (from, to), levels_z_m, facade.clearance_m);
+    (free, Rows::new(stand_off, row))
 }
 
 #[cfg(test)]
@@ -248,8 +313,10 @@ mod tests {
     /// Derived: 30 m of wall with rows 8 m apart: 4 m inside, 22 m between in three steps.
     #[test]
     fn rows_are_spread_over_the_height() {
-        let levels =
-            |wall, least_z, spacing_m| -> Vec<f64> { Levels::new(wall, least_z, spacing_m).z_m().collect() };
+        let levels = |wall, least_z, spacing_m| -> Vec<f64> {
+            let levels = Levels::new(wall, least_z, spacing_m);
+            (0..levels.rows()).map(|row| levels.z_m(row)).collect()
+        };
         let rows = levels((0.0, 30.0), 2.0, 8.0);
         assert_eq!(rows.len(), 4);
         assert!((rows[0] - 4.0).abs() < 1e-9 && (rows[3] - 26.0).abs() < 1e-9);

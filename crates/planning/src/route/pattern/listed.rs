@@ -41,7 +41,7 @@ impl PatternPlanner for Listed {
         count_of(self).bounded()?;
         let poses: Vec<Pose> = poses(self);
         can_stand(self, &stand_off, &poses)?;
-        let (mut sheet, mut noses) = (Sheet::default(), Vec::new());
+        let (mut sheet, mut noses) = (Sheet::new(stand_off.airspace), Vec::new());
         let mut next = 0;
         while next < poses.len() {
             let line = StationRun::from(self, &stand_off, &poses, next);
@@ -206,11 +206,11 @@ fn fly_line(
     stand_off: &StandOff<'_>,
     poses: &[Pose],
     line: &StationRun,
-    sheet: &mut Sheet,
+    sheet: &mut Sheet<'_>,
 ) -> Result<(), PlanError> {
     let Aircraft { airframe, .. } = stand_off.task.aircraft;
     let of_line = &poses[line.first..=line.last];
-    let from_m = sheet.link_to(of_line[0].position_m, &stand_off.airspace, airframe)?;
+    let from_m = sheet.link_to(of_line[0].position_m, airframe)?;
     let mut corners = vec![from_m];
     let (mut shots, mut passed_m) = (vec![(0.0, of_line[0])], 0.0);
     let mut least_m = f64::INFINITY;

@@ -66,7 +66,7 @@ impl PatternPlanner for Orbit {
         count_of(self, radius_m, base_m).bounded()?;
         let ring = FlownRing::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
         let heights_m = self.rings.heights_m();
-        let mut sheet = Sheet::default();
+        let mut sheet = Sheet::new(stand_off.airspace);
         let mut lowest_z = f64::INFINITY;
         for height_m in &heights_m {
             let z = middle.ground_z_m + height_m;
@@ -79,7 +79,7 @@ impl PatternPlanner for Orbit {
                 let reason = format!("the ring at {height_m:.0} m {why}; change its height or its radius");
                 return Err(PlanError::because(reason));
             }
-            sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
+            sheet.link_to(corners[0], &aircraft.airframe)?;
             let shots = shots(pass, &middle, &corners, tilt_rad);
             sheet.flown.note_base(corners[0].distance(corners[1]));
             sheet.run(&corners, shots, stand_off.terms.speed.speed_mps);

@@ -2,6 +2,7 @@
 
 use super::PatternPlanner;
 use crate::base::choice::{EQUAL_RATIO, least};
+use crate::base::side_by_side::side_by_side;
 use crate::geometry::lie::to_the_right_m;
 use crate::geometry::polygon::{bounds, slices_beside, without};
 use crate::ground::SiteOutline;
@@ -9,6 +10,7 @@ use crate::route::basis::Basis;
 use crate::route::counting::{strip_count, strip_row};
 use crate::route::layout::{heading_rad, lead_m, strips_rad};
 use crate::route::order::{Corner, Link, Run};
+use crate::route::plain_ways::PlainWays;
 use crate::route::refusal::{Count, FLY_HIGHER, PlanError};
 use crate::route::region::{Growth, Region};
 use crate::route::section::{Flier, LaidSection, Section, join, lay};
@@ -18,7 +20,6 @@ use crate::route::task::PassTask;
 use crate::route::{LayoutTerms, PassPlan, SAME_PLACE_M, Subject, nose};
 use crate::scenario::{Aim, Attitude, BeginAt, CountingRule, Pass, Strips};
 use glam::DVec2;
-use rayon::prelude::*;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
 impl PatternPlanner for Strips {
@@ -29,10 +30,11 @@ impl PatternPlanner for Strips {
         let corner = frame.nearest_corner(&strips).seen(self.begin);
         // strips are laid side by side, then joined in their order
         let order = flying_order(&strips, corner);
-        let laid: Vec<Vec<LaidSection>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
+        let laid = side_by_side(order.len(), |k| frame.lay(&order[k]));
         let exposures = laid.iter().flatten().map(LaidSection::exposures).sum();
         // a link between every two sections
-        let mut sheet = Sheet::with_room(2 * laid.iter().map(Vec::len).sum::<usize>(), exposures);
+        let ways = PlainWays::anywhere(frame.basis.airspace);
+        let mut sheet = Sheet::with_room(ways, 2 * laid.iter().map(Vec::len).sum::<usize>(), exposures);
         // A strip that misses the region is left out between two that do not.
         let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
         if let Some(apart_m) = apart_m {

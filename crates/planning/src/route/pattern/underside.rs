@@ -9,10 +9,11 @@ use crate::ground::SiteOutline;
 use crate::route::airspace::highest_ground_m;
 use crate::route::blur::over_level;
 use crate::route::counting::{strip_count, strip_row};
+use crate::route::free_line::FreeLine;
 use crate::route::layout::{also_bound, extents_m, heading_rad};
 use crate::route::refusal::{Count, KEEP_OFF};
-use crate::route::section::{LevelLine, fly_free};
-use crate::route::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
+use crate::route::section::{LevelLine, Rows};
+use crate::route::sections::{LEAST_M, ground_above, inside, names_entered};
 use crate::route::sheet::Sheet;
 use crate::route::stand_off::StandOff;
 use crate::route::task::PassTask;
@@ -165,7 +166,7 @@ fn flown(
     let width_m = deck.width_m.1 - deck.width_m.0;
     let row = strip_row(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
     let length_m = deck.length_m.1 - deck.length_m.0;
-    let mut sheet = Sheet::default();
+    let mut sheet = Sheet::new(stand_off.airspace);
     if row.offsets_m.len() > 1 {
         sheet.flown.note_spacing(row.spacing_m);
     }
@@ -204,13 +205,14 @@ fn fly_strip(
     deck: &Deck<'_>,
     (from, to): (DVec2, DVec2),
     z: f64,
-    sheet: &mut Sheet,
+    sheet: &mut Sheet<'_>,
 ) -> Result<bool, PlanError> {
     let track_rad = azimuth_rad((to - from).normalize_or_zero());
     let attitude = pass_attitude(stand_off.task.pass);
     let heading_rad = heading_rad(attitude.aim, track_rad, azimuth_rad(deck.along));
-    let strip = LevelLine { from, to, z_m: z, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
-    fly_free(stand_off, &strip, &room(stand_off, underside, deck, (from, to), z), sheet)
+    let strip = LevelLine { from, to, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
+    let free = room(stand_off, underside, deck, (from, to), z);
+    Rows::new(stand_off, strip).fly(z, &free, sheet)
 }
 
 fn pass_attitude(pass: &Pass) -> Attitude {
@@ -229,6 +231,7 @@ fn room(
     let high = ground_above(site, (from, to), z - underside.ground_clearance_m);
     let beside = without(&[(0.0, from.distance(to))], &merged(inside(deck.ring_m, from, to)));
     let shut = merged(high.into_iter().chain(beside).collect());
-    let free = without(&free_sections(site, (from, to), z, underside.soffit_clearance_m), &shut);
+    let line = FreeLine::new(site, (from, to), (z, z), underside.soffit_clearance_m);
+    let free = without(&line.at(z), &shut);
     free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
 }

@@ -1,0 +1,110 @@
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use std::thread::{Builder, Scope};
+
+/// Helpers at work anywhere: no more than there are cores beside the one that asks.
+static HELPERS: AtomicUsize = AtomicUsize::new(0);
+
+/// What is made of each number below a count, in their order; those that take longest should come first.
+///
+/// The calling thread begins at once, and cores that are free help it: work of less than a millisecond neither waits for a
+/// sleeping pool to wake nor behind long work in it. Within a pool, where every core has work of its own, it is shared there.
+pub(crate) fn side_by_side<T: Send>(count: usize, make: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    if count < 2 {
+        return (0..count).map(make).collect();
+    }
+    if rayon::current_thread_index().is_some() {
+        return (0..count).into_par_iter().map(&make).collect();
+    }
+    let work = Work { count, make, next: AtomicUsize::new(0), made: Mutex::new(Vec::with_capacity(count)) };
+    std::thread::scope(|scope| {
+        work.call_help(scope);
+        work.take_turns();
+    });
+    let mut made = work.made.into_inner().unwrap_or_else(PoisonError::into_inner);
+    made.sort_unstable_by_key(|(number, _)| *number);
+    made.into_iter().map(|(_, made)| made).collect()
+}
+
+struct Work<T, F> {
+    count: usize,
+    make: F,
+    /// The first number that nobody has taken.
+    next: AtomicUsize,
+    made: Mutex<Vec<(usize, T)>>,
+}
+
+impl<T: Send, F: Fn(usize) -> T + Sync> Work<T, F> {
+    /// Has a free core help, where there is one; it calls the next one itself.
+    fn call_help<'s>(&'s self, scope: &'s Scope<'s, '_>) {
+        let Some(helper) = Helper::free() else { return };
+        // where there can be no thread the work is done without
+        let _ = Builder::new().spawn_scoped(scope, move || {
+            let _at_work = helper;
+            if self.next.load(Ordering::Relaxed) + 1 < self.count {
+                self.call_help(scope);
+            }
+            self.take_turns();
+        });
+    }
+
+    fn take_turns(&self) {
+        loop {
+            let number = self.next.fetch_add(1, Ordering::Relaxed);
+            if number >= self.count {
+                return;
+            }
+            let made = (self.make)(number);
+            self.made.lock().unwrap_or_else(PoisonError::into_inner).push((number, made));
+        }
+    }
+}
+
+/// A helper that counts as one until it is dropped.
+struct Helper;
+
+impl Helper {
+    /// One more, where a core is free.
+    fn free() -> Option<Helper> {
+        let beside = rayon::current_num_threads() - 1;
+        let more = |helpers: usize| (helpers < beside).then_some(helpers + 1);
+        HELPERS.fetch_update(Ordering::Relaxed, Ordering::Relaxed, more).ok().map(|_| Helper)
+    }
+}
+
+impl Drop for Helper {
+    fn drop(&mut self) {
+        HELPERS.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: everything is made once and comes in order, from outside of a pool and within one, and where what is made of
+    /// a number is made side by side itself; helpers do not stay.
+    #[test]
+    fn everything_is_made_once_and_in_order() {
+        let sums = |count: usize| {
+            let inner = |number: usize| side_by_side(number % 7, |k| k * number).into_iter().sum::<usize>();
+            side_by_side(count, inner)
+        };
+        for count in [0, 1, 2, 3, 40, 400] {
+            let of = |number: usize| (0..number % 7).map(|k| k * number).sum::<usize>();
+            let expected: Vec<usize> = (0..count).map(of).collect();
+            assert_eq!(sums(count), expected);
+            assert_eq!(rayon::scope(|_| sums(count)), expected);
+        }
+    }
+
+    /// Derived: what goes wrong in a helper goes wrong for who asked.
+    #[test]
+    fn a_helper_that_panics_is_heard() {
+        for bad in [0, 5, 63] {
+            let asked = || side_by_side(64, |number| assert_ne!(number, bad, "as asked"));
+            assert!(std::panic::catch_unwind(asked).is_err());
+        }
+    }
+}
