@@ -1,10 +1,13 @@
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
-use std::thread::{Builder, Scope};
+use std::thread::{Builder, Scope, ScopedJoinHandle};
 
 /// Helpers at work anywhere: no more than there are cores beside the one that asks.
 static HELPERS: AtomicUsize = AtomicUsize::new(0);
+
+/// How often who has no more to do looks for its helper's end before it sleeps: some ten microseconds.
+const AWAKE_TURNS: u32 = 2000;
 
 /// What is made of each number below a count, in their order; those that take longest should come first.
 ///
@@ -19,8 +22,15 @@ pub(crate) fn side_by_side<T: Send>(count: usize, make: impl Fn(usize) -> T + Sy
     }
     let work = Work { count, make, next: AtomicUsize::new(0), made: Mutex::new(Vec::with_capacity(count)) };
     std::thread::scope(|scope| {
-        work.call_help(scope);
+        let helper = work.call_help(scope);
         work.take_turns();
+        // to sleep and be woken takes longer than most helpers take to finish
+        for _ in 0..AWAKE_TURNS {
+            if helper.as_ref().is_none_or(ScopedJoinHandle::is_finished) {
+                break;
+            }
+            std::hint::spin_loop();
+        }
     });
     let mut made = work.made.into_inner().unwrap_or_else(PoisonError::into_inner);
     made.sort_unstable_by_key(|(number, _)| *number);
@@ -37,16 +47,17 @@ struct Work<T, F> {
 
 impl<T: Send, F: Fn(usize) -> T + Sync> Work<T, F> {
     /// Has a free core help, where there is one; it calls the next one itself.
-    fn call_help<'s>(&'s self, scope: &'s Scope<'s, '_>) {
-        let Some(helper) = Helper::free() else { return };
-        // where there can be no thread the work is done without
-        let _ = Builder::new().spawn_scoped(scope, move || {
+    fn call_help<'s>(&'s self, scope: &'s Scope<'s, '_>) -> Option<ScopedJoinHandle<'s, ()>> {
+        let helper = Helper::free()?;
+        let help = move || {
             let _at_work = helper;
             if self.next.load(Ordering::Relaxed) + 1 < self.count {
                 self.call_help(scope);
             }
             self.take_turns();
-        });
+        };
+        // where there can be no thread the work is done without
+        Builder::new().spawn_scoped(scope, help).ok()
     }
 
     fn take_turns(&self) {

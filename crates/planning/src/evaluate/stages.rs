@@ -19,7 +19,7 @@ use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
 use crate::route::{PassPlan, Stations};
-use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy};
+use crate::scenario::{Aircraft, Conditions, CrewInputs, Scenario, Strategy};
 use crate::view::ViewTable;
 use std::cell::OnceCell;
 use std::sync::Arc;
@@ -121,19 +121,32 @@ impl Stages<'_> {
 
     /// The passes as they are listed, laid out or not.
     pub(super) fn passes(&self, route: &Route, timing: Option<&Timing>) -> Vec<PassOutcome> {
-        let time_s = |pass: &Pass, timing: &Timing| {
-            let of_pass = timing.flight.legs.iter().filter(|flown| flown.pass == Some(pass.id));
-            of_pass.map(|flown| flown.turn_s + flown.moving_s).sum()
-        };
-        let passes = self.strategy.passes.iter().zip(&route.plans);
+        let times_s = timing.map(|timing| self.flight_times_s(&timing.flight));
+        let passes = self.strategy.passes.iter().zip(&route.plans).enumerate();
         passes
-            .map(|(pass, plan)| PassOutcome {
+            .map(|(k, (pass, plan))| PassOutcome {
                 pass: pass.id,
                 pattern: pass.pattern.kind(),
                 plan: plan.clone(),
-                flight_time_s: timing.map(|timing| time_s(pass, timing)),
+                flight_time_s: times_s.as_ref().map(|times_s| times_s[k]),
             })
             .collect()
+    }
+
+    /// Time that the legs of each pass take, turns before them included.
+    fn flight_times_s(&self, flight: &Flight) -> Vec<f64> {
+        let passes = &self.strategy.passes;
+        let (mut times_s, mut k) = (vec![0.0; passes.len()], 0);
+        for flown in &flight.legs {
+            let Some(id) = flown.pass else { continue };
+            // mostly that of the leg before
+            if passes[k].id != id {
+                let Some(other) = passes.iter().position(|pass| pass.id == id) else { continue };
+                k = other;
+            }
+            times_s[k] += flown.turn_s + flown.moving_s;
+        }
+        times_s
     }
 
     /// What comes after the clock.

@@ -418,7 +418,7 @@ impl TerrainGrid {
             let x = a.x + way.x * share;
             // those through the corners beside have no cell
             let has_cells = ahead > -last.y && ahead < last.x;
-            let on_grid = has_cells && x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
+            let on_grid = has_cells && x >= 0.0 && x >= ahead && x <= last.x && x <= last.y + ahead;
             let height_mm = || self.height_at_mm(self.lattice(from.lerp(to, share)).clamp(DVec2::ZERO, last));
             visit(share, if on_grid { self.on_diagonal_mm(x, (east + k, north)) } else { height_mm() });
         });

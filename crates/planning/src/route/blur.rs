@@ -194,13 +194,8 @@ pub(super) fn slowed(
     if pass.hover_s.is_some() {
         return plan;
     }
-    let mut watch = Nearest {
-        turning: Turning::new(plan.stations.camera),
-        frames: Vec::new(),
-        site,
-        solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
-        per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
-    };
+    let per_mps = plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px;
+    let mut watch = Nearest::new(plan.stations.camera, site, per_mps);
     let (mut speed_mps, mut on) = (plan.speed.speed_mps, None);
     let shots = shots(&plan);
     let one_way = shots.chunk_by(|(_, along), (_, next)| along.dot(*next) > ONE_WAY_COSINE);
@@ -319,13 +314,20 @@ struct Nearest<'a> {
     /// Of the ways to look that came last.
     frames: Vec<WholeFrame>,
     site: &'a SiteOutline,
-    /// The boxes about its obstacles, from above.
-    solid_bounds: Vec<(DVec2, DVec2)>,
+    /// Its obstacles by their index with the boxes about them, seen from above; the highest first.
+    solids: Vec<(usize, (DVec2, DVec2))>,
     /// Depth at which images are as blurred as they may be, for 1 m/s and N = 1.
     per_mps: f64,
 }
 
-impl Nearest<'_> {
+impl<'a> Nearest<'a> {
+    fn new(camera: CameraModel, site: &'a SiteOutline, per_mps: f64) -> Self {
+        let bounds = |solid: &Obstacle| bounds(&solid.ring_m);
+        let mut solids: Vec<_> = site.obstacles.iter().map(bounds).enumerate().collect();
+        solids.sort_by(|(a, _), (b, _)| site.obstacles[*b].top_z_m.total_cmp(&site.obstacles[*a].top_z_m));
+        Nearest { turning: Turning::new(camera), frames: Vec::new(), site, solids, per_mps }
+    }
+
     /// The frame of a pose, by its index.
     fn frame(&mut self, pose: &Pose) -> usize {
         let known = self.frames.iter().position(|frame| frame.angles_rad == angles_rad(pose));
@@ -413,10 +415,12 @@ impl Nearest<'_> {
             return Some(BlurOn::RisingGround);
         }
         let mut below: Option<Vec<DVec2>> = None;
-        let solid = self.tall_in(bounds).find(|solid| {
+        let met = self.tall_in(bounds).filter(|solid| {
             let below = below.get_or_insert_with(|| hull_m(places.map(DVec3::truncate)));
-            rings_meet(below, &solid.ring_m)
-        })?;
+            rings_meet(below, &self.site.obstacles[*solid].ring_m)
+        });
+        // of several the one that the site has first
+        let solid = &self.site.obstacles[met.min()?];
         let name = self.site.structures[solid.structure].name.clone();
         Some(BlurOn::Roof { name, height_m: solid.top_z_m - self.site.reference_z_m })
     }
@@ -438,14 +442,14 @@ impl Nearest<'_> {
         }
     }
 
-    /// The solids that may reach into a box.
-    fn tall_in(&self, (low, high): (DVec3, DVec3)) -> impl Iterator<Item = &Obstacle> {
+    /// The solids that may reach into a box, by their index, the highest first.
+    fn tall_in(&self, (low, high): (DVec3, DVec3)) -> impl Iterator<Item = usize> {
         let beside = move |(from, to): (DVec2, DVec2)| {
             from.cmpgt(high.truncate()).any() || to.cmplt(low.truncate()).any()
         };
-        let solids = self.site.obstacles.iter().zip(&self.solid_bounds);
-        let tall = solids.filter(move |(solid, bounds)| solid.top_z_m > low.z && !beside(**bounds));
-        tall.map(|(solid, _)| solid)
+        let is_tall = move |solid: usize| self.site.obstacles[solid].top_z_m > low.z;
+        let tall = self.solids.iter().take_while(move |(solid, _)| is_tall(*solid));
+        tall.filter(move |(_, bounds)| !beside(*bounds)).map(|(solid, _)| *solid)
     }
 
     /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp.
@@ -540,13 +544,7 @@ mod tests {
                     })
                     .collect();
                 let shots: Vec<(&Pose, DVec3)> = poses.iter().map(|(pose, along)| (pose, *along)).collect();
-                let mut watch = Nearest {
-                    turning: Turning::new(camera()),
-                    frames: Vec::new(),
-                    site: &site,
-                    solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
-                    per_mps: 4.0,
-                };
+                let mut watch = Nearest::new(camera(), &site, 4.0);
                 let speed_mps = 2.0 + 8.0 * drawn.next();
                 let clear = watch.all_clear(&shots, speed_mps);
                 let mut is_near =

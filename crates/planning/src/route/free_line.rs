@@ -23,24 +23,25 @@ struct Shut {
 
 impl FreeLine {
     /// From one place to another, for levels from a lowest to a highest one, outside the keep-outs and farther than a
-    /// clearance from every structure that reaches within it of the level.
+    /// clearance from every structure that reaches within it of the level: of `near`, which has all that are so near.
     pub(super) fn new(
         site: &SiteOutline,
+        near: &[&Obstacle],
         (a, b): (DVec2, DVec2),
         (low_z_m, high_z_m): (f64, f64),
         clearance_m: f64,
     ) -> Self {
         // A stand-off equal to the clearance keeps it.
         let kept_m = clearance_m * 0.999;
-        let shut = |o: &Obstacle| {
+        let shut = |o: &&Obstacle| {
             let (above_z_m, below_z_m) = (o.bottom_z_m - kept_m, o.top_z_m + kept_m);
             let in_reach = high_z_m > above_z_m && low_z_m < below_z_m;
-            let near = in_reach
+            let is_near = in_reach
                 && !o.growth().surely_clear_of((a, b), kept_m + SAME_PLACE_M)
                 && !lies_far(&o.ring_m, kept_m + SAME_PLACE_M, a, b);
-            near.then(|| Shut { above_z_m, below_z_m, parts: inside(&o.growth().by(kept_m), a, b) })
+            is_near.then(|| Shut { above_z_m, below_z_m, parts: inside(&o.growth().by(kept_m), a, b) })
         };
-        let solids = site.obstacles.iter().filter_map(shut).filter(|shut| !shut.parts.is_empty()).collect();
+        let solids = near.iter().filter_map(shut).filter(|shut| !shut.parts.is_empty()).collect();
         FreeLine { whole: (0.0, a.distance(b)), solids, keep_outs: in_keep_outs(site, a, b) }
     }
 
@@ -58,7 +59,9 @@ impl FreeLine {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::route::airspace::Airspace;
     use crate::route::generated::{Lots, SIDE_M, site};
+    use crate::route::plain_ways::PlainWays;
 
     /// The same of one level by itself, every obstacle at the level looked at.
     fn free_by_itself(
@@ -89,7 +92,9 @@ mod tests {
                 let ends = (from, from + (drawn.place(1.0) - 0.5) * 120.0);
                 let (low_z_m, clearance_m) = (20.0 * drawn.next() - 5.0, 12.0 * drawn.next());
                 let levels_z_m: Vec<f64> = (0..6).map(|k| low_z_m + 6.0 * f64::from(k)).collect();
-                let line = FreeLine::new(&site, ends, (low_z_m, levels_z_m[5]), clearance_m);
+                let airspace = Airspace { site: &site, clearance_m: 0.0 };
+                let ways = PlainWays::among(airspace, &[ends.0, ends.1], clearance_m);
+                let line = FreeLine::new(&site, ways.near(), ends, (low_z_m, levels_z_m[5]), clearance_m);
                 for z_m in levels_z_m {
                     let free = line.at(z_m);
                     assert_eq!(free, free_by_itself(&site, ends, z_m, clearance_m), "{seed} {ends:?} {z_m}");

@@ -1,10 +1,10 @@
 //! Ways on which nothing stands in the way: the quick answer for most links of a pass.
 
 use super::SAME_PLACE_M;
-use super::airspace::{Airspace, LEVEL_M};
+use super::airspace::{Airspace, LEVEL_M, within};
 use crate::geometry::polygon::bounds;
 use crate::ground::Obstacle;
-use glam::{DVec2, DVec3};
+use glam::{DVec2, DVec3, FloatExt};
 
 /// Higher than this above the ground is off it.
 const OFF_GROUND_M: f64 = 1.0;
@@ -38,14 +38,19 @@ impl<'a> PlainWays<'a> {
         PlainWays { airspace, near: airspace.site.obstacles.iter().collect() }
     }
 
-    /// For ways inside the box about some places.
-    pub(super) fn among(airspace: Airspace<'a>, places: &[DVec2]) -> Self {
+    /// For ways inside the box about some places; what stands within `room_m` of it is near, too.
+    pub(super) fn among(airspace: Airspace<'a>, places: &[DVec2], room_m: f64) -> Self {
         let (low, high) = bounds(places);
         let near = |solid: &&Obstacle| {
-            let (middle_m, radius_m) = solid.growth().circle_m(airspace.clearance_m);
+            let (middle_m, radius_m) = solid.growth().circle_m(airspace.clearance_m.max(room_m));
             (middle_m - middle_m.clamp(low, high)).abs().max_element() <= radius_m + SAME_PLACE_M
         };
         PlainWays { airspace, near: airspace.site.obstacles.iter().filter(near).collect() }
+    }
+
+    /// What stands where the ways run.
+    pub(super) fn near(&self) -> &[&'a Obstacle] {
+        &self.near
     }
 
     pub(super) fn airspace(&self) -> &Airspace<'a> {
@@ -75,33 +80,39 @@ impl<'a> PlainWays<'a> {
             |at: DVec2| solid.bottom_z_m >= from.z.min(to.z) && growth.room_m(at, clearance_m) < clearance_m;
         let stands = || {
             let passed_over = from.z.max(to.z) >= solid.top_z_m + clearance_m;
-            !passed_over && !self.airspace.far(solid, &[a, b])
+            !passed_over
+                && !self.airspace.far(solid, &[a, b])
+                && within(&growth.by(clearance_m), a, b).is_some()
         };
         holds(a) || covers(a) || a != b && (holds(b) || covers(b) || stands())
     }
 
     fn upright(&self, from: DVec3, to: DVec3) -> Option<PlainWay> {
-        let above_m = from.z.max(to.z) - self.airspace.site.terrain.height_m(from.truncate());
-        let plain = from.z != to.z && above_m >= OFF_GROUND_M;
-        plain.then_some(PlainWay { corners: [from, to, to, to], count: 2, highest_m: Some(above_m) })
+        let ground_z_m = self.airspace.site.terrain.height_m(from.truncate());
+        let plain = from.z != to.z && from.z.max(to.z) - ground_z_m >= OFF_GROUND_M;
+        let highest_m = Some(top_m(from.z, to.z) - ground_z_m);
+        plain.then_some(PlainWay { corners: [from, to, to, to], count: 2, highest_m })
     }
 
     fn level(&self, from: DVec3, to: DVec3) -> Option<PlainWay> {
-        let (terrain, clearance_m, z) =
-            (&self.airspace.site.terrain, self.airspace.clearance_m, from.z.max(to.z));
-        let (a, b) = (from.truncate(), to.truncate());
+        let (terrain, clearance_m) = (&self.airspace.site.terrain, self.airspace.clearance_m);
+        let (a, b, z) = (from.truncate(), to.truncate(), from.z.max(to.z));
+        let [start_z_m, end_z_m] = [a, b].map(|at| terrain.height_m(at));
         // what is kept from the ground is no more than that
-        let kept_m = [from, to].into_iter().fold(clearance_m, |kept_m, end| {
-            let above_m = end.z - terrain.height_m(end.truncate());
+        let kept_m = [from.z - start_z_m, to.z - end_z_m].into_iter().fold(clearance_m, |kept_m, above_m| {
             if above_m < OFF_GROUND_M { kept_m } else { kept_m.min(above_m) }
         });
         let mut highest_m = None;
         if z < terrain.ceiling_m() + kept_m {
-            let (least_z_m, greatest_z_m) = terrain.range_between_m(a, b);
+            let (mut greatest_z_m, mut above_m) = (f64::NEG_INFINITY, top_m(from.z, z) - start_z_m);
+            terrain.each_height(a, b, |share, ground_z_m| {
+                greatest_z_m = greatest_z_m.max(ground_z_m);
+                above_m = above_m.max(z.lerp(z, share) - ground_z_m);
+            });
             if z < greatest_z_m + kept_m {
                 return None;
             }
-            highest_m = Some(z - least_z_m);
+            highest_m = Some(above_m);
         }
         let (mut corners, mut count) = ([from; 4], 1);
         for (end, raised) in [(from, a.extend(z)), (to, b.extend(z))] {
@@ -120,6 +131,11 @@ impl<'a> PlainWays<'a> {
         }
         Some(PlainWay { corners, count, highest_m })
     }
+}
+
+/// The greater height of an upright leg's ends, with the rounding of a walk along it.
+fn top_m(from_z: f64, to_z: f64) -> f64 {
+    from_z.max(from_z.lerp(to_z, 1.0))
 }
 
 #[cfg(test)]
@@ -146,7 +162,7 @@ mod tests {
                 let (from, to) = (at.extend(z(at)), (at + by).extend(z(at + by)));
                 let to = if k % 3 == 0 { to.with_z(from.z) } else { to };
                 let found = anywhere.way(from, to);
-                let among = PlainWays::among(airspace, &[at, at + by]).way(from, to);
+                let among = PlainWays::among(airspace, &[at, at + by], 0.0).way(from, to);
                 assert_eq!(among, found, "{seed} {k}");
                 let way = airspace.way(from, to);
                 let Some(found) = found else {
@@ -162,8 +178,7 @@ mod tests {
                     crate::route::ground::above_ground_m(&leg, &site.terrain).1
                 });
                 let walked_m = walked_m.fold(f64::NEG_INFINITY, f64::max);
-                // rounding of a leg's height at its end
-                assert!((highest_m - walked_m).abs() < 1e-12, "{seed} {k}: {highest_m} {walked_m}");
+                assert_eq!(highest_m, walked_m, "{seed} {k}");
                 known += 1;
             }
         }

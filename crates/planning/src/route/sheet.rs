@@ -30,7 +30,7 @@ pub(super) struct Sheet<'a> {
     pub(super) skipped: u32,
     pub(super) flown: FlownTerms,
     pub(super) known: KnownHeights,
-    ways: PlainWays<'a>,
+    pub(super) ways: PlainWays<'a>,
 }
 
 impl<'a> Sheet<'a> {

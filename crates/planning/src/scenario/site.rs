@@ -74,6 +74,9 @@ impl Default for Terrain {
     }
 }
 
+/// The ground between nodes may be higher than the highest of them by less than this.
+const ROUNDING_M: f64 = 1e-9;
+
 impl Terrain {
     /// Height of the ground at a place of the local frame, in metres.
     ///
@@ -170,6 +173,14 @@ impl Terrain {
                 (0..=steps).map(|k| self.height_m(at(k))).collect()
             }
             Terrain::Grid(grid) => grid.heights_m(from, to, steps),
+        }
+    }
+
+    /// Whether no ground on the way from one place to another is higher than that, by a quick look.
+    pub(crate) fn is_surely_below(&self, from: DVec2, to: DVec2, height_m: f64) -> bool {
+        match self {
+            Terrain::Plane { .. } => self.height_m(from).max(self.height_m(to)) <= height_m,
+            Terrain::Grid(grid) => grid.surely_below(from.min(to), from.max(to), height_m - ROUNDING_M),
         }
     }
 

@@ -4,7 +4,7 @@ use super::PatternPlanner;
 use crate::base::choice::least_of;
 use crate::geometry::CameraModel;
 use crate::geometry::polygon::{azimuth_rad, nearest_on, sides};
-use crate::ground::{OutlineStructure, SiteOutline};
+use crate::ground::{Obstacle, OutlineStructure, SiteOutline};
 use crate::route::blur::before_wall;
 use crate::route::counting::whole_up;
 use crate::route::free_line::FreeLine;
@@ -49,7 +49,7 @@ impl PatternPlanner for Facade {
         let mut stand_off = before.facing();
         // a link between every two rows
         let ends: Vec<DVec2> = lines.iter().flat_map(|line| <[DVec2; 2]>::from(line.ends)).collect();
-        let ways = PlainWays::among(stand_off.airspace, &ends);
+        let ways = PlainWays::among(stand_off.airspace, &ends, self.clearance_m);
         let mut sheet = Sheet::with_room(ways, 2 * count.strips as usize, count.exposures as usize);
         let mut rows = 0;
         for (k, line) in lines.iter().enumerate() {
@@ -78,13 +78,13 @@ impl PatternPlanner for Facade {
 
     fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
         let before = BeforeWalls::new(self, task)?;
-        Ok(before.count_of(before.levels(|ends| before.highest_ground_m(ends))))
+        Ok(before.count_of(before.levels(|ends, matters_m| before.highest_ground_m(ends, matters_m))))
     }
 
     /// Derived: ground that lifts the lowest row leaves no more rows above it.
     fn count_at_most(&self, task: PassTask<'_>) -> Option<Count> {
         let before = BeforeWalls::new(self, task).ok()?;
-        Some(before.count_of(before.levels(|_| f64::NEG_INFINITY)))
+        Some(before.count_of(before.levels(|_, _| f64::NEG_INFINITY)))
     }
 }
 
@@ -131,21 +131,28 @@ impl<'a> BeforeWalls<'a> {
     fn lines(&self) -> Vec<WallLine> {
         let walls = walls(self.facade, &self.structure, self.stand_off.airspace.site).into_iter();
         let line = |wall: (DVec2, DVec2)| {
-            let (ends, levels) = self.row_levels(wall, |ends| self.highest_ground_m(ends))?;
+            let (ends, levels) =
+                self.row_levels(wall, |ends, matters_m| self.highest_ground_m(ends, matters_m))?;
             let outward = -(wall.1 - wall.0).normalize_or_zero().perp();
             Some(WallLine { ends, inward_rad: azimuth_rad(-outward), levels })
         };
         walls.filter_map(line).collect()
     }
 
-    fn highest_ground_m(&self, (from, to): (DVec2, DVec2)) -> f64 {
-        self.stand_off.airspace.site.terrain.range_between_m(from, to).1
+    /// How high the ground below a line reaches, where that is more than something; else some height that is no greater.
+    fn highest_ground_m(&self, (from, to): (DVec2, DVec2), matters_m: f64) -> f64 {
+        let terrain = &self.stand_off.airspace.site.terrain;
+        if terrain.is_surely_below(from, to, matters_m) {
+            return f64::NEG_INFINITY;
+        }
+        terrain.range_between_m(from, to).1
     }
 
-    /// The ends and levels of the rows before each wall, in no order; `highest_m` says how high the ground below a line reaches.
+    /// The ends and levels of the rows before each wall, in no order; `highest_m` says how high the ground below a line reaches
+    /// where that matters.
     fn levels(
         &self,
-        highest_m: impl Fn((DVec2, DVec2)) -> f64,
+        highest_m: impl Fn((DVec2, DVec2), f64) -> f64,
     ) -> impl Iterator<Item = ((DVec2, DVec2), Levels)> {
         let walls = chosen_walls(self.facade, &self.structure).into_iter();
         walls.filter_map(move |wall| self.row_levels(wall, &highest_m))
@@ -155,7 +162,7 @@ impl<'a> BeforeWalls<'a> {
     fn row_levels(
         &self,
         (a, b): (DVec2, DVec2),
-        highest_m: impl Fn((DVec2, DVec2)) -> f64,
+        highest_m: impl Fn((DVec2, DVec2), f64) -> f64,
     ) -> Option<((DVec2, DVec2), Levels)> {
         let BeforeWalls { facade, structure, stand_off, margin_m, fall_m, .. } = self;
         let along = (b - a).normalize_or_zero();
@@ -163,9 +170,10 @@ impl<'a> BeforeWalls<'a> {
         let (from, to) = (a + outward * stand_off.m - reach, b + outward * stand_off.m + reach);
         let terrain = &stand_off.airspace.site.terrain;
         let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
-        let least_z = highest_m((from, to)) + facade.lowest_m;
         let (spacing_m, top_z) = (stand_off.terms.layout.strip_spacing_m, structure.top_z_m);
-        let levels = Levels::new((foot_z + fall_m, top_z + fall_m), least_z, spacing_m);
+        let levels = Levels::new((foot_z + fall_m, top_z + fall_m), spacing_m, |matters_z| {
+            highest_m((from, to), matters_z - facade.lowest_m) + facade.lowest_m
+        });
         let is_wall = along != DVec2::ZERO && top_z > foot_z;
         is_wall.then_some(((from, to), levels))
     }
@@ -242,10 +250,11 @@ struct Levels {
 }
 
 impl Levels {
-    /// Half a spacing inside the wall's foot and its top where the ground allows it.
-    fn new((foot_z, top_z): (f64, f64), least_z: f64, spacing_m: f64) -> Self {
+    /// Half a spacing inside the wall's foot and its top where the ground allows it: `least_z` says how low a row may be, where
+    /// that is higher than something.
+    fn new((foot_z, top_z): (f64, f64), spacing_m: f64, least_z: impl FnOnce(f64) -> f64) -> Self {
         let half_m = (spacing_m / 2.0).min((top_z - foot_z) / 2.0);
-        let lowest_z_m = (foot_z + half_m).max(least_z);
+        let lowest_z_m = (foot_z + half_m).max(least_z(foot_z + half_m));
         let high_z = (top_z - half_m).max(lowest_z_m);
         let spaces = whole_up((high_z - lowest_z_m) / spacing_m);
         Levels { lowest_z_m, step_m: (high_z - lowest_z_m) / f64::from(spaces.max(1)), spaces }
@@ -282,27 +291,30 @@ impl<'a> WallRows<'a> {
         let here = sheet.legs.last().map_or(site.take_off_m, |leg| leg.to_m.truncate());
         let keys = [from, to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
         let reversed = least_of(&keys, site.size_m) == Some(1);
-        let (stand_off, facade, line) = (self.stand_off, self.facade, self.line);
-        let (free, rows) = self.ways[usize::from(reversed)].get_or_insert_with(|| {
-            one_way(stand_off, facade, line, if reversed { (to, from) } else { (from, to) })
-        });
+        let ends = if reversed { (to, from) } else { (from, to) };
+        let (free, rows) = match &mut self.ways[usize::from(reversed)] {
+            Some(way) => way,
+            way => way.insert(one_way(self.stand_off, self.facade, self.line, ends, sheet.ways.near())),
+        };
         rows.fly(z, &free.at(z), sheet)
     }
 }
 
-/// The rows before a wall from one end to the other.
+/// The rows before a wall from one end to the other, past what stands near.
 fn one_way<'a>(
     stand_off: &'a StandOff<'a>,
     facade: &Facade,
     line: &WallLine,
-    (from, to): (DVec2, DVec2),
+    ends: (DVec2, DVec2),
+    near: &[&Obstacle],
 ) -> (FreeLine, Rows<'a, StandOff<'a>>) {
+    let (from, to) = ends;
     let track_rad = azimuth_rad((to - from).normalize_or_zero());
     let attitude = stand_off.task.pass.attitudes[0];
     let heading_rad = heading_to_rad(attitude.aim, track_rad, track_rad, line.inward_rad);
     let row = LevelLine { from, to, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
     let levels_z_m = (line.levels.lowest_z_m, line.levels.z_m(line.levels.spaces));
-    let free = FreeLine::new(stand_off.airspace.site, (from, to), levels_z_m, facade.clearance_m);
+    let free = FreeLine::new(stand_off.airspace.site, near, ends, levels_z_m, facade.clearance_m);
     (free, Rows::new(stand_off, row))
 }
 
@@ -314,7 +326,7 @@ mod tests {
     #[test]
     fn rows_are_spread_over_the_height() {
         let levels = |wall, least_z, spacing_m| -> Vec<f64> {
-            let levels = Levels::new(wall, least_z, spacing_m);
+            let levels = Levels::new(wall, spacing_m, |_| least_z);
             (0..levels.rows()).map(|row| levels.z_m(row)).collect()
         };
         let rows = levels((0.0, 30.0), 2.0, 8.0);

@@ -5,7 +5,7 @@ use crate::base::choice::least;
 use crate::geometry::CameraModel;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{azimuth_rad, merged, sides, without};
-use crate::ground::SiteOutline;
+use crate::ground::{Obstacle, SiteOutline};
 use crate::route::airspace::highest_ground_m;
 use crate::route::blur::over_level;
 use crate::route::counting::{strip_count, strip_row};
@@ -211,7 +211,7 @@ fn fly_strip(
     let attitude = pass_attitude(stand_off.task.pass);
     let heading_rad = heading_rad(attitude.aim, track_rad, azimuth_rad(deck.along));
     let strip = LevelLine { from, to, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
-    let free = room(stand_off, underside, deck, (from, to), z);
+    let free = room(stand_off, underside, deck, (from, to), z, sheet.ways.near());
     Rows::new(stand_off, strip).fly(z, &free, sheet)
 }
 
@@ -226,12 +226,13 @@ fn room(
     deck: &Deck<'_>,
     (from, to): (DVec2, DVec2),
     z: f64,
+    near: &[&Obstacle],
 ) -> Vec<(f64, f64)> {
     let site = stand_off.airspace.site;
     let high = ground_above(site, (from, to), z - underside.ground_clearance_m);
     let beside = without(&[(0.0, from.distance(to))], &merged(inside(deck.ring_m, from, to)));
     let shut = merged(high.into_iter().chain(beside).collect());
-    let line = FreeLine::new(site, (from, to), (z, z), underside.soffit_clearance_m);
+    let line = FreeLine::new(site, near, (from, to), (z, z), underside.soffit_clearance_m);
     let free = without(&line.at(z), &shut);
     free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
 }
