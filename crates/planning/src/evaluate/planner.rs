@@ -468,6 +468,30 @@ mod tests {
         assert!(strips > 500 && links > strips / 2, "{strips} {links}");
     }
 
+    /// Derived: the heights of exposures that are known from laying strips that follow the ground are those looked up.
+    #[test]
+    fn strips_are_as_high_as_when_looked_up() {
+        let mut laid = 0;
+        for seed in 0..6 {
+            let (outline, conditions) = (site(seed, 2.0 * f64::from(seed), 0), Conditions::default());
+            let mut aircraft = aircraft();
+            (aircraft.gimbal.pan_min_deg, aircraft.gimbal.pan_max_deg) = (-180.0, 180.0);
+            let height = Distance::Height { m: 60.0, above: Above::Ground };
+            for template in [Template::FiveDirectionOblique, Template::CycledGimbal] {
+                for pass in template.strategy(Id(10), Id(1), height).passes {
+                    let Ok(plan) = plan_pass(&pass, &aircraft, &outline, &conditions) else { continue };
+                    let above = |at: DVec3| at.z - outline.terrain.height_m(at.truncate());
+                    let shots_m = || plan.stations.poses.iter().map(|pose| above(pose.position_m));
+                    let ground = plan.ground.expect("it has exposures");
+                    assert_eq!(ground.least_m, shots_m().fold(f64::INFINITY, f64::min));
+                    assert_eq!(ground.greatest_m, shots_m().fold(f64::NEG_INFINITY, f64::max));
+                    laid += 1;
+                }
+            }
+        }
+        assert!(laid > 20, "{laid}");
+    }
+
     /// Derived: rows before walls come to no more than their bound, whose lowest is lifted by no ground.
     #[test]
     fn no_facade_comes_to_more_than_its_bound() {

@@ -206,16 +206,10 @@ impl Flier for Basis<'_> {
         self.follow.map(|follow| Profile::new(&self.airspace, from, to, &follow))
     }
 
-    fn off_site(&self) -> impl Fn(&Pose) -> bool {
+    fn off_site(&self) -> impl Fn(&Pose, Option<f64>) -> bool {
         let site = self.airspace.site;
         let frames = SiteFrames::new(self.camera, site, &self.footprint_bounds);
-        move |pose| {
-            let plane_z_m = match self.follow {
-                None => site.reference_z_m,
-                Some(_) => site.terrain.height_m(pose.position_m.truncate()),
-            };
-            frames.is_off_site(pose, plane_z_m)
-        }
+        move |pose, ground_z_m| frames.is_off_site(pose, ground_z_m.unwrap_or(site.reference_z_m))
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.

@@ -37,9 +37,9 @@ pub(super) trait Flier {
     /// Where the exposures of a part lie.
     fn placed(&self, length_m: f64) -> Placed;
 
-    /// Says whether an exposure shows nothing of the site, and so is not taken.
-    fn off_site(&self) -> impl Fn(&Pose) -> bool {
-        |_| false
+    /// Says whether an exposure shows nothing of the site, and so is not taken; with the ground below it where that is followed.
+    fn off_site(&self) -> impl Fn(&Pose, Option<f64>) -> bool {
+        |_, _| false
     }
 
     /// How far the last cycle may run on past the section's end; nothing where it is flown to its end and no farther.
@@ -158,6 +158,8 @@ pub(super) struct LaidSection {
     poses: Vec<Pose>,
     /// Least and greatest height above the ground, where that is followed.
     above_m: Option<(f64, f64)>,
+    /// The same of its exposures.
+    shots_m: Option<(f64, f64)>,
     skipped: u32,
     /// Distances between exposures, of the parts that have neighbours.
     flown: FlownTerms,
@@ -188,7 +190,8 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
     let (pass, is_off_site) = (flier.task().pass, flier.off_site());
     let (mut reach_m, mut speed_mps) = (section.length_m, flier.speed_mps());
     let (mut stops, mut poses, mut skipped) = (Vec::new(), Vec::new(), 0);
-    let mut flown = FlownTerms::default();
+    let (mut flown, mut shots_m) = (FlownTerms::default(), None::<(f64, f64)>);
+    let terrain = &flier.airspace().site.terrain;
     for (near_m, length_m) in section.parts {
         let placed = flier.placed(*length_m);
         speed_mps = speed_over_mps(speed_mps, placed.base_m, flier.exposure(), pass);
@@ -201,13 +204,16 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
                 continue;
             }
             let pose = (section.pose)(at(along_m), attitude);
-            if is_off_site(&pose) {
+            let ground_z_m = profile.as_ref().map(|_| terrain.height_m(pose.position_m.truncate()));
+            if is_off_site(&pose, ground_z_m) {
                 skipped += 1;
                 taken.skip(attitude);
             } else {
                 neighbours |= taken.take(attitude);
                 stops.push(Stop { along_m, station: poses.len() as u32 });
                 poses.push(pose);
+                let above_m = ground_z_m.map(|ground_z_m| pose.position_m.z - ground_z_m);
+                shots_m = above_m.map(|m| shots_m.map_or((m, m), |range| (range.0.min(m), range.1.max(m))));
             }
             // The last cycle runs on past the section's end, whether or not its exposures are taken.
             if runs_on_m.is_some() {
@@ -219,14 +225,13 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
         }
     }
     let (leg, above_m) = if let Some(profile) = &profile {
-        let terrain = &flier.airspace().site.terrain;
         let FollowedLeg { leg, above_m } = profile.leg(terrain, reach_m, speed_mps, stops);
         (leg, Some(above_m))
     } else {
         let straight = Leg::straight(LegKind::Strip, at(0.0), at(reach_m), speed_mps);
         (Leg { stops, ..straight }, None)
     };
-    LaidSection { leg, poses, above_m, skipped, flown }
+    LaidSection { leg, poses, above_m, shots_m, skipped, flown }
 }
 
 /// Joins a section to what was flown before.
@@ -234,7 +239,10 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
 /// # Errors
 /// As [`fly`].
 pub(super) fn join(flier: &impl Flier, laid: LaidSection, sheet: &mut Sheet<'_>) -> Result<(), PlanError> {
-    let LaidSection { leg, poses, above_m, skipped, flown } = laid;
+    let LaidSection { leg, poses, above_m, shots_m, skipped, flown } = laid;
+    if let Some(shots_m) = shots_m {
+        sheet.known.note_shots(poses.len(), shots_m);
+    }
     sheet.skipped += skipped;
     sheet.flown.note(&flown);
     let from_m = sheet.link_to(leg.from_m, &flier.task().aircraft.airframe)?;
