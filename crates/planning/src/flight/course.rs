@@ -30,6 +30,8 @@ pub(super) struct FlightCourse<'p> {
     pub(super) homes: &'p [Home],
     /// Where there are several of them.
     pub(super) choosing: Option<Choosing<'p>>,
+    /// Those that ways lead to from where the items before them end, in order.
+    led_to: Vec<usize>,
     /// Of each item to and from every take-off point, one item after the other.
     ways: Vec<HomeWays>,
     airspace: Airspace<'p>,
@@ -37,8 +39,9 @@ pub(super) struct FlightCourse<'p> {
     bends: Bends,
     /// Of each take-off point whether it lies neither inside nor below something.
     free_homes: Vec<bool>,
-    /// What was found out about ways through it from leg to leg.
-    paths: Mutex<LevelPaths>,
+    /// Of each take-off point what bounds the ways there from every clear place of the route, where that is known; found when it
+    /// is asked for.
+    everywhere: Vec<OnceLock<Option<Most>>>,
     /// What bounds ways round what stands, by the take-off point and by where they begin as seen from above.
     rounds: Mutex<RoundsFrom>,
 }
@@ -179,13 +182,24 @@ impl<'p> FlightCourse<'p> {
             }
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
-        let about_first =
-            homes.first().map(|home| home.ways.paths.lock().unwrap_or_else(PoisonError::into_inner));
-        let among = about_first.map_or_else(LevelPaths::default, |about| airspace.paths_among(&about));
-        let (paths, rounds) = (Mutex::new(among), Mutex::default());
+        let rounds = Mutex::default();
         let (bends, free_homes) =
             (airspace.bends(), homes.iter().map(|home| airspace.is_free(home.at_m)).collect());
-        FlightCourse { items, airframe, homes, choosing, ways, airspace, bends, free_homes, paths, rounds }
+        let led_to = (0..items.len()).filter(|k| items[*k].across.is_some()).collect();
+        let everywhere = homes.iter().map(|_| OnceLock::new()).collect();
+        FlightCourse {
+            items,
+            airframe,
+            homes,
+            choosing,
+            led_to,
+            ways,
+            airspace,
+            bends,
+            free_homes,
+            everywhere,
+            rounds,
+        }
     }
 
     /// Flies a long route, while a core that is idle looks ahead: what it has found out by then need not be waited for, and
@@ -207,18 +221,14 @@ impl<'p> FlightCourse<'p> {
         })
     }
 
-    /// Finds, leg after leg, the ways that every flight takes and the bounds on the ways home that most are asked for.
+    /// Finds, one after the other, the ways from pass to pass, which every flight takes.
     fn look_ahead(&self, landed: &AtomicBool) {
-        for k in 0..self.items.len() {
+        for k in &self.led_to {
             if landed.load(Ordering::Relaxed) {
                 return;
             }
             // where there is none the flight says so
-            let _ = self.across(k);
-            if self.homes.len() == 1 {
-                let (way, from_m) = self.home_from(Spot::End(k), 0);
-                self.bounds(way, from_m, 0);
-            }
+            let _ = self.across(*k);
         }
     }
 
@@ -234,7 +244,7 @@ impl<'p> FlightCourse<'p> {
     pub(super) fn across(&self, k: usize) -> Result<Option<&Way>, NoWay> {
         let Some(across) = &self.items[k].across else { return Ok(None) };
         let (from_m, to_m) = (self.items[k - 1].leg.to_m, self.items[k].leg.from_m);
-        self.found(across, [from_m, to_m], LegKind::Link, &self.paths).map(Some)
+        self.found(across, [from_m, to_m], LegKind::Link, &self.homes[0].ways.among).map(Some)
     }
 
     /// The way from a take-off point to a spot.
@@ -263,26 +273,46 @@ impl<'p> FlightCourse<'p> {
         }
         let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        let is_new = way.bounds.get().is_none();
-        if is_new && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
-            return self.begins(way, from_m, home) != Beginning::Unclear;
+        if way.bounds.get().is_none() {
+            match self.begins(way, from_m, home) {
+                Beginning::Unclear => return false,
+                Beginning::Clear if self.everywhere(home).is_some_and(&holds) => return true,
+                _ if holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) => return true,
+                _ => {}
+            }
         }
         let Some(bounds) = self.bounds(way, from_m, home) else { return false };
         let hold = |either: &[Most; 2]| either.iter().all(&holds);
         if bounds.anywhere.as_ref().is_some_and(hold) {
             return true;
         }
-        let by_levels = |levels: &RoundLevels| {
-            let round_at = |level| self.round_from(from_m, home, (levels, level));
-            airspace.bounds_by_levels(levels, (from_m, home_m), round_at)
-        };
         let is_clear = self.begins(way, from_m, home) == Beginning::Clear;
         let levels = || self.levels(home).filter(|_| is_clear);
-        let by_levels = || levels().and_then(by_levels).map(|bounds| bounds.map(|bound| most(&bound)));
+        let by_levels = || {
+            let levels = levels()?;
+            let round = self.round_from(from_m, home, levels)?;
+            airspace.bounds_by_levels(levels, (from_m, home_m), Some(round))
+        };
+        let by_levels = || by_levels().map(|bounds| bounds.map(|bound| most(&bound)));
         if let Some(either) = bounds.by_levels.get_or_init(by_levels) {
             return hold(either);
         }
         holds(bounds.near.get_or_init(|| most(&airspace.way_bound(from_m, home_m, &self.bends))))
+    }
+
+    /// What bounds the ways to a take-off point from every place of the route that is clear, where that is known.
+    fn everywhere(&self, home: usize) -> Option<&Most> {
+        let find = || {
+            let home_m = self.homes[home].at_m;
+            let corners = || self.items.iter().flat_map(|item| item.leg.corners_m());
+            let off_m = |at: DVec3| at.truncate().distance_squared(home_m.truncate());
+            let farthest_m = corners().map(off_m).fold(0.0, f64::max).sqrt();
+            let between = |(low_z, high_z): (f64, f64), at: DVec3| (low_z.min(at.z), high_z.max(at.z));
+            let heights_z = corners().fold((f64::INFINITY, f64::NEG_INFINITY), between);
+            let bound = self.airspace.bound_from_all(self.levels(home)?, home_m, farthest_m, heights_z)?;
+            Some(Most::of_bound(&bound, home_m.with_z(heights_z.0), home_m, self.airframe))
+        };
+        self.everywhere[home].get_or_init(find).as_ref()
     }
 
     fn begins(&self, way: &WayHome, from_m: DVec3, home: usize) -> Beginning {
@@ -298,9 +328,7 @@ impl<'p> FlightCourse<'p> {
             Beginning::Unclear => return None,
         };
         let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
-        let anywhere = |levels: &RoundLevels| {
-            airspace.bounds_by_levels(levels, (from_m, home_m), |level| levels.anywhere(airspace, level))
-        };
+        let anywhere = |levels: &RoundLevels| airspace.bounds_by_levels(levels, (from_m, home_m), None);
         let most = |bound: WayBound| Most::of_bound(&bound, from_m, home_m, self.airframe);
         Some(way.bounds.get_or_init(|| {
             let levels = self.levels(home).filter(|_| is_clear);
@@ -328,14 +356,9 @@ impl<'p> FlightCourse<'p> {
         ways.levels(&self.airspace, at_m.truncate())
     }
 
-    /// The ways round at a level from a place to a take-off point: of places over each other many have the same ones.
-    fn round_from(
-        &self,
-        from_m: DVec3,
-        home: usize,
-        (levels, level): (&RoundLevels, usize),
-    ) -> Option<RoundFrom> {
-        let from = from_m.truncate();
+    /// The ways round from a place to a take-off point: of places over each other many have the same ones.
+    fn round_from(&self, from_m: DVec3, home: usize, levels: &RoundLevels) -> Option<RoundFrom> {
+        let (from, level) = (from_m.truncate(), levels.level_at(from_m.z.max(self.homes[home].at_m.z)));
         let mut rounds = self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
         let key = (home, from.to_array().map(f64::to_bits), level);
         *rounds.entry(key).or_insert_with(|| levels.from(&self.airspace, from, level))

@@ -1,6 +1,6 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
-use super::level_paths::{Grown, LevelPath, LevelPaths, WholeBlocks};
+use super::level_paths::{Grown, LevelPath, LevelPaths, MOST_ROUND, WholeBlocks};
 use super::sections::names_entered;
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::growth::CUT_RATIO;
@@ -9,6 +9,7 @@ use crate::ground::{Obstacle, SiteOutline};
 use crate::route::{Leg, LegKind};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3, FloatExt};
+use std::cell::OnceCell;
 
 /// A metre of climb costs as much as this many metres on the level. Common practice, no source.
 pub(super) const CLIMB_COST: f64 = 3.0;
@@ -24,9 +25,6 @@ pub(super) const LEVEL_M: f64 = 1e-7;
 
 /// Lower than this above the ground is on the ground.
 const ON_GROUND_M: f64 = 0.5;
-
-/// Most solids that a way goes round before it goes over them.
-pub(super) const MOST_ROUND: usize = 12;
 
 /// Most tries of a way round solids: one for each, and as many for rising over the ground.
 const MOST_STEPS: usize = 3 * MOST_ROUND;
@@ -225,7 +223,11 @@ impl Airspace<'_> {
         let near = path.near(|a, b| (0..obstacles.len()).filter(|k| is_near(k, a, b)).collect()).to_vec();
         let in_reach = move |k: &usize| z < obstacles[*k].top_z_m + self.clearance_m && !known.contains(k);
         let grown = near.into_iter().filter(in_reach).filter_map(move |k| self.grown(k, z, ends));
-        grown.filter(|grown| path.enters(*grown, |path| crosses_any(&self.ring_of(*grown), path)))
+        grown.filter(move |grown| {
+            let ring = OnceCell::new();
+            let ring = || ring.get_or_init(|| self.ring_of(*grown));
+            path.enters(*grown, grown.by_m == self.whole_m(), |a, b| within(ring(), a, b).is_some())
+        })
     }
 
     /// What a way goes round for an obstacle that no end of it is near to.
@@ -510,10 +512,6 @@ pub(super) fn lies_far(ring: &[DVec2], clearance_m: f64, a: DVec2, b: DVec2) -> 
         after &= along > reach + room;
     }
     length > 0.0 && (left || right || before || after)
-}
-
-fn crosses_any(convex: &[DVec2], path: &[DVec2]) -> bool {
-    path.windows(2).any(|pair| within(convex, pair[0], pair[1]).is_some())
 }
 
 /// The share of a segment, from and to, that lies inside a convex counter-clockwise ring.

@@ -1,6 +1,7 @@
 //! Bounds on ways that need not be known: what no way between two places exceeds, found without looking for it.
 
-use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND};
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M};
+use super::level_paths::MOST_ROUND;
 use crate::ground::Obstacle;
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};

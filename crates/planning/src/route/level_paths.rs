@@ -7,7 +7,8 @@
 use crate::geometry::detour::{Block, Homeward, Tangents};
 use crate::ground::SiteOutline;
 use glam::DVec2;
-use std::collections::BTreeMap;
+use rustc_hash::FxHashMap;
+use std::collections::hash_map::Entry;
 use std::sync::{Arc, OnceLock};
 
 /// What has been found out about one site at one clearance; whoever prepares many ways there keeps it.
@@ -16,12 +17,11 @@ pub(crate) struct LevelPaths {
     hub: Option<Hub>,
     whole: Option<WholeBlocks>,
     /// The ways to the hub by the obstacles gone round, ascending: they hold whatever is flown.
-    homeward: BTreeMap<Vec<GrownKey>, Homeward>,
-    between: BTreeMap<[u64; 4], Vec<KnownPath>>,
+    homeward: FxHashMap<Vec<usize>, Homeward>,
+    between: FxHashMap<[u64; 4], Vec<KnownPath>>,
     /// By obstacle and by how far it is grown.
-    blocks: BTreeMap<GrownKey, Block>,
-    /// By their ends: many paths end in the same ones.
-    pieces: BTreeMap<[u64; 4], PathPiece>,
+    blocks: FxHashMap<GrownKey, Block>,
+    pieces: PathPieces,
 }
 
 /// A place that many paths lead to or from.
@@ -51,17 +51,65 @@ impl WholeBlocks {
     }
 }
 
+/// Most solids that a way goes round before it goes over them.
+pub(super) const MOST_ROUND: usize = 12;
+
 /// Pairs of ends, and ways to the hub, of which so many are kept: what was found out before is let go at once.
 const MOST_KEPT: usize = if cfg!(test) { 64 } else { 1024 };
 
 /// An obstacle and by how much it is grown.
 type GrownKey = (usize, u64);
 
-/// What is known of a straight piece of a path.
+/// Straight pieces of paths: many paths end in the same ones.
 #[derive(Debug, Default)]
+struct PathPieces {
+    all: Vec<PathPiece>,
+    /// Their indices, by their ends.
+    by_ends: FxHashMap<[u64; 4], usize>,
+}
+
+/// What is known of a straight piece of a path.
+#[derive(Debug)]
 struct PathPiece {
+    ends_m: (DVec2, DVec2),
+    /// Indices of the obstacles that it comes near to, ascending.
     near: Option<Vec<usize>>,
+    /// Whether it enters them with the whole clearance round them.
+    enters_whole: Vec<(usize, bool)>,
     ground: GroundBelow,
+}
+
+impl PathPieces {
+    /// Indices of those between the corners of a path.
+    fn along(&mut self, corners: &[DVec2]) -> Vec<usize> {
+        let PathPieces { all, by_ends } = self;
+        let mut index = |a: DVec2, b: DVec2| match by_ends.entry(key_of(a, b)) {
+            Entry::Occupied(known) => *known.get(),
+            Entry::Vacant(new) => {
+                let (near, enters_whole, ground) = (None, Vec::new(), GroundBelow::default());
+                all.push(PathPiece { ends_m: (a, b), near, enters_whole, ground });
+                *new.insert(all.len() - 1)
+            }
+        };
+        corners.windows(2).map(|pair| index(pair[0], pair[1])).collect()
+    }
+
+    fn clear(&mut self) {
+        self.all.clear();
+        self.by_ends.clear();
+    }
+}
+
+impl PathPiece {
+    /// Whether it enters an obstacle with the whole clearance round it, one that it comes near to, as `find` says.
+    fn enters_whole(&mut self, obstacle: usize, find: impl FnOnce(DVec2, DVec2) -> bool) -> bool {
+        if let Some((_, enters)) = self.enters_whole.iter().find(|(of, _)| *of == obstacle) {
+            return *enters;
+        }
+        let enters = find(self.ends_m.0, self.ends_m.1);
+        self.enters_whole.push((obstacle, enters));
+        enters
+    }
 }
 
 /// A height, and that of the highest ground below something if it is higher; else some that is not.
@@ -93,7 +141,7 @@ pub(super) struct Grown {
 /// The shortest path round some obstacles, with what is known of it and of its pieces.
 pub(super) struct LevelPath<'k> {
     path: &'k mut KnownPath,
-    pieces: &'k mut BTreeMap<[u64; 4], PathPiece>,
+    pieces: &'k mut PathPieces,
 }
 
 /// A path, and what is known of it.
@@ -102,6 +150,8 @@ struct KnownPath {
     round: Vec<Grown>,
     /// Both ends included; empty where none is as short as it was asked to be.
     corners: Vec<DVec2>,
+    /// Indices of its pieces.
+    pieces: Vec<usize>,
     length_m: f64,
     /// What it was asked to be no longer than.
     most_m: f64,
@@ -186,18 +236,22 @@ impl LevelPaths {
                 .as_ref()
                 .filter(|hub| hub.ends(from, to) && !round.is_empty() && round.iter().all(is_whole));
             let corners = if let Some(Hub { at_m, .. }) = hub {
-                let mut round = round.to_vec();
-                round.sort_unstable_by_key(Grown::key);
-                let keys = round.iter().map(Grown::key).collect();
-                let blocks: Vec<&Block> = round.iter().map(of).collect();
-                let homeward = homeward.entry(keys).or_insert_with(|| Homeward::new(*at_m, &blocks));
-                let mut way = homeward.way(if *at_m == to { from } else { to }, &blocks, most_m);
+                let mut keys = [0; MOST_ROUND];
+                let keys = &mut keys[..round.len()];
+                keys.iter_mut().zip(round).for_each(|(key, grown)| *key = grown.obstacle);
+                keys.sort_unstable();
+                let of = |obstacle: &usize| of(&Grown { obstacle: *obstacle, ..round[0] });
+                let blocks: Vec<&Block> = keys.iter().map(of).collect();
+                if !homeward.contains_key(&*keys) {
+                    homeward.insert(keys.to_vec(), Homeward::new(*at_m, &blocks));
+                }
+                let mut way = homeward[&*keys].way(if *at_m == to { from } else { to }, &blocks, most_m);
                 way.iter_mut().filter(|_| *at_m != to).for_each(|way| way.reverse());
                 way
             } else {
                 find(&round.iter().map(of).collect::<Vec<_>>(), tangents)
             };
-            let found = KnownPath::new(round, corners, most_m);
+            let found = KnownPath::new(round, corners, most_m, pieces);
             match known {
                 Some(at) => paths[at] = found,
                 None => paths.push(found),
@@ -227,11 +281,12 @@ fn key_of(from: DVec2, to: DVec2) -> [u64; 4] {
 }
 
 impl KnownPath {
-    fn new(round: &[Grown], corners: Option<Vec<DVec2>>, most_m: f64) -> Self {
+    fn new(round: &[Grown], corners: Option<Vec<DVec2>>, most_m: f64, pieces: &mut PathPieces) -> Self {
         let corners = corners.unwrap_or_default();
         KnownPath {
             round: round.to_vec(),
             length_m: corners.windows(2).map(|pair| pair[0].distance(pair[1])).sum(),
+            pieces: pieces.along(&corners),
             corners,
             most_m,
             near: None,
@@ -254,12 +309,12 @@ impl LevelPath<'_> {
     /// Indices of the obstacles that it comes near to, ascending; `find` says which ones a straight piece does.
     pub(super) fn near(&mut self, find: impl Fn(DVec2, DVec2) -> Vec<usize>) -> &[usize] {
         let LevelPath { path, pieces } = self;
-        let corners = &path.corners;
         path.near.get_or_insert_with(|| {
-            let mut near = Vec::with_capacity(4 * corners.len());
-            for (a, b) in corners.windows(2).map(|pair| (pair[0], pair[1])) {
-                let piece = pieces.entry(key_of(a, b)).or_default();
-                near.extend_from_slice(piece.near.get_or_insert_with(|| find(a, b)));
+            let mut near = Vec::with_capacity(4 * path.pieces.len());
+            for piece in &path.pieces {
+                let piece = &mut pieces.all[*piece];
+                let of_piece = piece.near.get_or_insert_with(|| find(piece.ends_m.0, piece.ends_m.1));
+                near.extend_from_slice(of_piece);
             }
             near.sort_unstable();
             near.dedup();
@@ -267,13 +322,27 @@ impl LevelPath<'_> {
         })
     }
 
-    /// Whether it enters a grown obstacle, as `find` says.
-    pub(super) fn enters(&mut self, grown: Grown, find: impl FnOnce(&[DVec2]) -> bool) -> bool {
-        if let Some((_, enters)) = self.path.enters.iter().find(|(of, _)| *of == grown) {
+    /// Whether it enters a grown obstacle, one that it comes near to; `find` says so of a straight piece.
+    pub(super) fn enters(
+        &mut self,
+        grown: Grown,
+        is_whole: bool,
+        find: impl Fn(DVec2, DVec2) -> bool,
+    ) -> bool {
+        let LevelPath { path, pieces } = self;
+        if let Some((_, enters)) = path.enters.iter().find(|(of, _)| *of == grown) {
             return *enters;
         }
-        let enters = find(&self.path.corners);
-        self.path.enters.push((grown, enters));
+        let enters = path.pieces.iter().any(|piece| {
+            let piece = &mut pieces.all[*piece];
+            if is_whole {
+                let is_near = piece.near.as_ref().is_none_or(|near| near.contains(&grown.obstacle));
+                is_near && piece.enters_whole(grown.obstacle, &find)
+            } else {
+                find(piece.ends_m.0, piece.ends_m.1)
+            }
+        });
+        path.enters.push((grown, enters));
         enters
     }
 
@@ -285,12 +354,12 @@ impl LevelPath<'_> {
         find: impl Fn(DVec2, DVec2, f64) -> f64,
     ) -> f64 {
         let LevelPath { path, pieces } = self;
-        let corners = &path.corners;
         path.ground.highest_m(matters_m, || {
             let mut highest_m = f64::NEG_INFINITY;
-            for (a, b) in corners.windows(2).map(|pair| (pair[0], pair[1])) {
-                let (piece, above_m) = (pieces.entry(key_of(a, b)).or_default(), matters_m.max(highest_m));
-                highest_m = highest_m.max(piece.ground.highest_m(above_m, || find(a, b, above_m)));
+            for piece in &path.pieces {
+                let PathPiece { ends_m: (a, b), ground, .. } = &mut pieces.all[*piece];
+                let above_m = matters_m.max(highest_m);
+                highest_m = highest_m.max(ground.highest_m(above_m, || find(*a, *b, above_m)));
             }
             highest_m
         })

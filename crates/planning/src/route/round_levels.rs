@@ -1,13 +1,15 @@
 //! The ways to one place round all that stands in the way at a level: what a way round is in the end, whatever was tried
 //! before.
 
-use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND, ROOM_KEPT, grown_m};
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, ROOM_KEPT, grown_m};
 use super::bounded::{GONE_ON_M, WayBound};
-use crate::geometry::detour::{Block, LooseRing, NearlyShortest, most_bends};
+use super::level_paths::MOST_ROUND;
+use crate::geometry::detour::{Block, Homeward, LooseRing, NearlyShortest, clear_of};
 use crate::geometry::growth::GrowingRing;
 use crate::ground::{Obstacle, SiteOutline};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
+use std::ops::RangeInclusive;
 use std::sync::OnceLock;
 
 /// Most corners of all that stands, grown: with more of them it takes longer to find the ways than they save.
@@ -48,17 +50,33 @@ struct RoundLevel {
     hanging: Vec<(usize, [f64; 2])>,
     /// By how much a way turns at a corner at most.
     corner_rad: f64,
-    /// Of those with the whole clearance; found when they are asked for.
-    ways: OnceLock<NearlyShortest>,
-    /// How often a way bends wherever it begins, where that is plain; found when it is asked for.
-    most_bends: OnceLock<Option<usize>>,
+    /// What may be gone round at this level or above it; found when it is asked for.
+    widest: OnceLock<WidestRound>,
+    /// How often ways bend, where that is plain; found when it is asked for.
+    ways: OnceLock<Option<NearlyShortest>>,
 }
 
-/// The ways round at one level from one place, seen from above.
+/// All that may be gone round at a level and those above it, with the whole clearance.
+#[derive(Debug)]
+struct WidestRound {
+    /// Indices of the obstacles.
+    obstacles: Vec<usize>,
+    ways: Homeward,
+}
+
+/// The ways round from one place, seen from above, at a level and those above it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct RoundFrom {
+    from: DVec2,
     /// None of them is longer.
     longest_m: f64,
+    /// Whether all of them are straight.
+    are_straight: bool,
+}
+
+/// How ways at some levels bend at most.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct RoundBends {
     bends: usize,
     turned_rad: f64,
 }
@@ -97,31 +115,50 @@ impl RoundLevels {
         self.changes_z_m.partition_point(|change_z_m| *change_z_m <= z_m)
     }
 
-    /// The ways at a level from a place that [`Airspace::is_clear`]; nothing where there are none, or where it is not plain
-    /// what bounds them. `airspace` is the one that they were made with.
+    /// The ways at a level and above it from a place that [`Airspace::is_clear`]; nothing where there are none. `airspace` is the
+    /// one that they were made with.
+    ///
+    /// # References
+    /// Derived: a way that is taken at a level is a shortest one round some of what stands in the way at it, and none of those
+    /// is longer than the shortest round all of that, and more; but for how far outside corners are passed.
+    pub(crate) fn from(&self, airspace: &Airspace<'_>, from: DVec2, level: usize) -> Option<RoundFrom> {
+        let widest = self.level(airspace, level).widest.get_or_init(|| self.widest(airspace, level));
+        let blocks: Vec<&Block> = widest.obstacles.iter().map(|k| &self.blocks[*k]).collect();
+        let are_straight = clear_of(&blocks, from, self.to);
+        let straight_m = || Some(from.distance(self.to));
+        let length_m = if are_straight { straight_m() } else { widest.ways.length_m(from, &blocks) };
+        length_m.map(|length_m| RoundFrom { from, longest_m: length_m + PASSED_M, are_straight })
+    }
+
+    /// How ways at some levels bend at most: those of which it is known what bounds them, or any; nothing where that is not plain.
+    /// `airspace` is the one that they were made with.
     ///
     /// # References
     /// Derived: a way that is taken at a level enters nothing there, so it is the shortest round all that stands in the way at
     /// it: what it was found to go round is a part of that, and a shortest way round more is none the shorter. But for how
     /// far outside corners are passed: so it is among those that are hardly longer than the shortest.
-    pub(crate) fn from(&self, airspace: &Airspace<'_>, from: DVec2, level: usize) -> Option<RoundFrom> {
-        let level = self.level(airspace, level);
-        let blocks = self.whole(level);
-        let ways = level.ways.get_or_init(|| self.ways(level));
-        let (length_m, bends) = ways.from(from, &blocks)?;
-        let longest_m = length_m + PASSED_M;
-        let is_reached = |k: usize| airspace.reaches(&airspace.site.obstacles[k], (from, self.to), longest_m);
-        let turned_rad = bends as f64 * level.corner_rad;
-        let is_reached = level.hanging.iter().any(|(k, _)| is_reached(*k));
-        (!is_reached).then_some(RoundFrom { longest_m, bends, turned_rad })
-    }
-
-    /// The same from any such place.
-    pub(crate) fn anywhere(&self, airspace: &Airspace<'_>, level: usize) -> Option<RoundFrom> {
-        let level = self.level(airspace, level);
-        let bends = (*level.most_bends.get_or_init(|| self.most_bends(airspace, level)))?;
-        let turned_rad = bends as f64 * level.corner_rad;
-        Some(RoundFrom { longest_m: f64::INFINITY, bends, turned_rad })
+    fn bends_at(
+        &self,
+        airspace: &Airspace<'_>,
+        levels: RangeInclusive<usize>,
+        round: Option<RoundFrom>,
+    ) -> Option<RoundBends> {
+        let mut most = RoundBends::default();
+        if round.is_some_and(|round| round.are_straight) {
+            return Some(most);
+        }
+        for level in levels {
+            let level = self.level(airspace, level);
+            let ways = level.ways.get_or_init(|| self.ways(airspace, level)).as_ref()?;
+            most.bends = match round {
+                Some(RoundFrom { from, longest_m, .. }) => {
+                    ways.most_bends_from(from, longest_m, most.bends)?
+                }
+                None => ways.most_bends()?.max(most.bends),
+            };
+            most.turned_rad = most.turned_rad.max(most.bends as f64 * level.corner_rad);
+        }
+        Some(most)
     }
 
     fn level(&self, airspace: &Airspace<'_>, level: usize) -> &RoundLevel {
@@ -143,7 +180,7 @@ impl RoundLevels {
             }
             let all = whole.iter().chain(hanging.iter().map(|(k, _)| k));
             let corner_rad = all.map(|k| self.blocks[*k].sharpest_rad()).fold(0.0, f64::max);
-            RoundLevel { whole, hanging, corner_rad, ways: OnceLock::new(), most_bends: OnceLock::new() }
+            RoundLevel { whole, hanging, corner_rad, widest: OnceLock::new(), ways: OnceLock::new() }
         })
     }
 
@@ -151,14 +188,25 @@ impl RoundLevels {
         level.whole.iter().map(|k| &self.blocks[*k]).collect()
     }
 
-    fn ways(&self, level: &RoundLevel) -> NearlyShortest {
-        NearlyShortest::new(self.to, &self.whole(level), PASSED_M)
+    fn widest(&self, airspace: &Airspace<'_>, level: usize) -> WidestRound {
+        let Airspace { site, clearance_m } = airspace;
+        let from_z_m = level.checked_sub(1).map_or(f64::NEG_INFINITY, |below| self.changes_z_m[below]);
+        let to_z_m = self.changes_z_m.get(level).copied().unwrap_or(f64::INFINITY);
+        // no way is higher than its ends and the clearance above the ground
+        let top_z_m = match &site.terrain {
+            Terrain::Plane { .. } => f64::INFINITY,
+            grid @ Terrain::Grid(_) => to_z_m.max(grid.ceiling_m() + clearance_m + LEVEL_M),
+        };
+        let may_count = |solid: &Obstacle| {
+            from_z_m < airspace.passed_over_z_m(solid) && solid.bottom_z_m - clearance_m < top_z_m
+        };
+        let obstacles: Vec<usize> =
+            (0..self.blocks.len()).filter(|k| may_count(&site.obstacles[*k])).collect();
+        let blocks: Vec<&Block> = obstacles.iter().map(|k| &self.blocks[*k]).collect();
+        WidestRound { ways: Homeward::new(self.to, &blocks), obstacles }
     }
 
-    fn most_bends(&self, airspace: &Airspace<'_>, level: &RoundLevel) -> Option<usize> {
-        if level.hanging.is_empty() {
-            return level.ways.get_or_init(|| self.ways(level)).most_bends();
-        }
+    fn ways(&self, airspace: &Airspace<'_>, level: &RoundLevel) -> Option<NearlyShortest> {
         if level.hanging.iter().any(|(_, [_, most_m])| *most_m < LEAST_CLEARANCE_M) {
             return None;
         }
@@ -168,24 +216,14 @@ impl RoundLevels {
             LooseRing::new(grown(*most_m), &grown(most_m / 2.0), 2.0 * (most_m - least_m) / most_m)
         };
         let loose: Vec<LooseRing> = level.hanging.iter().map(loose).collect();
-        most_bends(self.to, &self.whole(level), &loose, PASSED_M)
-    }
-}
-
-impl RoundFrom {
-    /// What bounds the ways of both levels.
-    fn or(self, other: RoundFrom) -> Self {
-        RoundFrom {
-            longest_m: self.longest_m.max(other.longest_m),
-            bends: self.bends.max(other.bends),
-            turned_rad: self.turned_rad.max(other.turned_rad),
-        }
+        NearlyShortest::new(self.to, &self.whole(level), &loose, PASSED_M)
     }
 }
 
 impl Airspace<'_> {
     /// Bounds on the way between two places that are free and open: on one that goes round, and on one that goes over.
-    /// `round_at` has the ways round from the one to the other at a level of `levels`.
+    /// `round` has what is known of the ways round from the one to the other at the level of `levels` that the higher of them is
+    /// at and above.
     ///
     /// # References
     /// Derived: no way is tried that costs more than the one over everything. A way round is level no higher than the clearance
@@ -196,7 +234,7 @@ impl Airspace<'_> {
         &self,
         levels: &RoundLevels,
         (from, to): (DVec3, DVec3),
-        mut round_at: impl FnMut(usize) -> Option<RoundFrom>,
+        round: Option<RoundFrom>,
     ) -> Option<[WayBound; 2]> {
         let (line, lowest_z_m) = ((from.truncate(), to.truncate()), from.z.max(to.z));
         let (straight_m, ends_z_m) = (line.0.distance(line.1), from.z + to.z);
@@ -204,22 +242,11 @@ impl Airspace<'_> {
             self.ground_over_m(line).max(self.site.highest_z_m).max(lowest_z_m - self.clearance_m);
         let over_all_z_m = below_all_z_m + self.clearance_m + LEVEL_M;
         let over_all_m = straight_m + CLIMB_COST * (2.0 * over_all_z_m - ends_z_m);
-        let mut last = levels.level_at(lowest_z_m);
-        let mut round = round_at(last)?;
-        let (longest_m, top_z_m) = loop {
-            let longest_m = round.longest_m.min(over_all_m + GONE_ON_M);
-            let ground_z_m = highest_in_reach_m(&self.site.terrain, line, longest_m);
-            let top_z_m = lowest_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
-            let up_to = levels.level_at(top_z_m);
-            if up_to <= last {
-                break (longest_m, top_z_m);
-            }
-            for level in last + 1..=up_to {
-                round = round.or(round_at(level)?);
-            }
-            last = up_to;
-        };
-        let RoundFrom { bends, turned_rad, .. } = round;
+        let longest_m = round.map_or(f64::INFINITY, |round| round.longest_m).min(over_all_m + GONE_ON_M);
+        let ground_z_m = highest_in_reach_m(&self.site.terrain, line, longest_m);
+        let top_z_m = lowest_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
+        let all = levels.level_at(lowest_z_m)..=levels.level_at(top_z_m);
+        let RoundBends { bends, turned_rad } = levels.bends_at(self, all, round)?;
         let tried_m = longest_m + CLIMB_COST * (2.0 * top_z_m - ends_z_m);
         let as_dear_z_m = f64::midpoint((tried_m - straight_m) / CLIMB_COST, ends_z_m);
         let in_reach = |solid: &&Obstacle| {
@@ -233,6 +260,31 @@ impl Airspace<'_> {
         let over =
             WayBound { level_m: straight_m + LEVEL_M, top_z_m: over_z_m, level_legs: 1, turned_rad: 0.0 };
         Some([WayBound { level_m, top_z_m, level_legs: bends + 1, turned_rad }, over])
+    }
+
+    /// A bound on the ways to a place from all clear ones no farther off than that, seen from above, and between two heights;
+    /// nothing where the ground is no grid, or it is not plain.
+    ///
+    /// # References
+    /// Derived: none of those that [`Airspace::bounds_by_levels`] gives for one of them is wider.
+    pub(crate) fn bound_from_all(
+        &self,
+        levels: &RoundLevels,
+        to: DVec3,
+        farthest_m: f64,
+        (low_z_m, high_z_m): (f64, f64),
+    ) -> Option<WayBound> {
+        let ground_z_m = match &self.site.terrain {
+            Terrain::Plane { .. } => return None,
+            grid @ Terrain::Grid(_) => grid.ceiling_m(),
+        };
+        let (least_z_m, most_z_m) = (low_z_m.max(to.z), high_z_m.max(to.z));
+        let round_z_m = most_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
+        let over_z_m = round_z_m.max(self.site.highest_z_m + self.clearance_m + LEVEL_M);
+        let all = levels.level_at(least_z_m)..=levels.level_at(round_z_m);
+        let RoundBends { bends, turned_rad } = levels.bends_at(self, all, None)?;
+        let level_m = farthest_m + 2.0 * CLIMB_COST * (over_z_m - least_z_m) + LEVEL_M;
+        Some(WayBound { level_m, top_z_m: over_z_m, level_legs: bends + 1, turned_rad })
     }
 
     /// Whether some way between two places, no longer than that, comes to an obstacle with the clearance round it.
@@ -283,10 +335,11 @@ pub(crate) mod tests {
             let at = from.truncate();
             let levels = RoundLevels::new(airspace, to.truncate()).filter(|_| airspace.is_clear(at));
             let Some(levels) = levels else { return Vec::new() };
-            let anywhere = |level| levels.anywhere(airspace, level);
-            let anywhere = airspace.bounds_by_levels(&levels, (from, to), anywhere);
-            let by_levels =
-                airspace.bounds_by_levels(&levels, (from, to), |level| levels.from(airspace, at, level));
+            let ends = (from, to);
+            let anywhere = airspace.bounds_by_levels(&levels, ends, None);
+            let level = levels.level_at(from.z.max(to.z));
+            let round = levels.from(airspace, at, level);
+            let by_levels = round.and_then(|round| airspace.bounds_by_levels(&levels, ends, Some(round)));
             anywhere.into_iter().chain(by_levels).collect()
         };
         let bends = airspace.bends();
@@ -353,5 +406,52 @@ pub(crate) mod tests {
         assert!(bounded > 900 && round > 60 && over > 60, "{bounded} {round} {over}");
         assert!(tight > 200, "{tight}");
         assert!(told_by_levels > 300 && fewer > 100 && exact > 100, "{told_by_levels} {fewer} {exact}");
+    }
+
+    /// Derived: on generated sites no way to a place from clear ones, of whatever height and wherever they lie, exceeds what is
+    /// told of all of them.
+    #[test]
+    fn no_way_exceeds_what_bounds_all() {
+        let (mut bounded, mut bent, mut higher) = (0, 0, 0);
+        for seed in 0..30 {
+            let site = site(seed, f64::from(seed % 4) * 3.0, 0);
+            let mut drawn = Lots(seed + 300);
+            let airspace = Airspace { site: &site, clearance_m: [2.0, 6.0, 12.0][seed as usize % 3] };
+            let mut place = |above_m: f64| {
+                let at = drawn.place(SIDE_M);
+                at.extend(site.terrain.height_m(at) + above_m * drawn.next())
+            };
+            let to = place(0.0);
+            let Some(levels) = RoundLevels::new(&airspace, to.truncate()).filter(|_| airspace.is_free(to))
+            else {
+                continue;
+            };
+            let mut places = [(); 30].map(|()| place(40.0)).to_vec();
+            places.retain(|from| airspace.is_clear(from.truncate()));
+            let far_m = |from: &DVec3| from.truncate().distance(to.truncate());
+            let heights_z = places
+                .iter()
+                .map(|from| from.z)
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high): (f64, f64), z| {
+                    (low.min(z), high.max(z))
+                });
+            let farthest_m = places.iter().map(far_m).fold(0.0, f64::max);
+            let Some(bound) = airspace.bound_from_all(&levels, to, farthest_m, heights_z) else { continue };
+            for from in places {
+                let way = airspace.way(from, to).expect("what is clear is reached");
+                let pairs = way.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate()));
+                let level: Vec<_> = pairs.filter(|(a, b)| a != b).collect();
+                let level_m: f64 = level.iter().map(|(a, b)| a.distance(*b)).sum();
+                let top_z_m = way.iter().map(|p| p.z).fold(f64::NEG_INFINITY, f64::max);
+                let told = format!("{seed}: {bound:?} {way:?}");
+                assert!(level_m <= bound.level_m && top_z_m <= bound.top_z_m, "{told}");
+                assert!(level.len() <= bound.level_legs, "{told}");
+                assert!(turned_rad(&level) <= bound.turned_rad + 1e-9, "{told}"); // rounding of angles
+                bounded += 1;
+                bent += u32::from(level.len() > 2);
+                higher += u32::from(top_z_m > from.z.max(to.z) + 1.0);
+            }
+        }
+        assert!(bounded > 200 && bent > 30 && higher > 60, "{bounded} {bent} {higher}");
     }
 }

@@ -11,12 +11,16 @@ use std::sync::{Mutex, OnceLock};
 #[derive(Debug)]
 pub(crate) struct WaysAbout {
     pub(crate) paths: Mutex<LevelPaths>,
+    /// The same of ways between other places.
+    pub(crate) among: Mutex<LevelPaths>,
     levels: OnceLock<Option<RoundLevels>>,
 }
 
 impl WaysAbout {
     pub(crate) fn new(airspace: &Airspace<'_>, at_m: DVec2) -> Self {
-        WaysAbout { paths: Mutex::new(airspace.paths_about(at_m)), levels: OnceLock::new() }
+        let about = airspace.paths_about(at_m);
+        let among = airspace.paths_among(&about);
+        WaysAbout { paths: Mutex::new(about), among: Mutex::new(among), levels: OnceLock::new() }
     }
 
     /// The ways there round all that stands in the way, level by level. `airspace` and `at_m` are those that it was made with.
@@ -26,6 +30,6 @@ impl WaysAbout {
 
     /// Memory that it takes at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
-        LevelPaths::most_bytes(site) + RoundLevels::most_bytes(site)
+        2 * LevelPaths::most_bytes(site) + RoundLevels::most_bytes(site)
     }
 }

@@ -3,15 +3,16 @@
 mod homeward;
 mod level;
 mod lines;
-mod loose;
+mod nearly_shortest;
 mod search;
 mod slim;
 mod tangents;
 
-pub(crate) use self::homeward::{Homeward, NearlyShortest};
+pub(crate) use self::homeward::Homeward;
 use self::level::Level;
 use self::lines::{Line, Lines};
-pub(crate) use self::loose::{LooseRing, most_bends};
+pub(crate) use self::nearly_shortest::{LooseRing, NearlyShortest};
+pub(crate) use self::search::clear_of;
 use self::search::{Found, Search};
 pub(crate) use self::tangents::Tangents;
 use crate::geometry::polygon::{contains, merged, sides, signed_area_m2, without};
@@ -27,6 +28,9 @@ const PASSED_M: f64 = 0.01;
 /// Outlines may be passed farther outside so that ways round them have fewer corners: by the first of these distances that
 /// leaves few enough, each corner being a stop and a turn. Where that leaves no way the finer ones are tried as well.
 const TOLERANCES_M: [f64; 5] = [0.5, 1.0, 2.0, 4.0, 8.0];
+
+/// Room for rounding in squares of lengths.
+const SURELY_RATIO: f64 = 1.0 + 1e-9;
 
 /// Corners that are few enough.
 const FEW_BENDS: usize = 256;
@@ -55,6 +59,8 @@ struct Ring {
     corners_m: Vec<DVec2>,
     low_m: DVec2,
     high_m: DVec2,
+    /// Of the circle about its box.
+    radius_m: f64,
 }
 
 impl Ring {
@@ -65,16 +71,20 @@ impl Ring {
         }
         let low_m = corners_m.iter().copied().fold(DVec2::INFINITY, DVec2::min);
         let high_m = corners_m.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
-        Ring { corners_m, low_m, high_m }
+        let radius_m = low_m.distance(high_m) / 2.0;
+        Ring { corners_m, low_m, high_m, radius_m }
     }
 
     fn holds(&self, at: DVec2) -> bool {
         at.cmpge(self.low_m).all() && at.cmple(self.high_m).all() && contains(&self.corners_m, at)
     }
 
-    /// Whether the box about a segment meets the one about the ring.
+    /// Whether a segment may meet the ring: the box about it the one about the ring, its line the circle about that.
     fn may_meet(&self, a: DVec2, b: DVec2) -> bool {
-        a.max(b).cmpge(self.low_m).all() && a.min(b).cmple(self.high_m).all()
+        let meets_box = a.max(b).cmpge(self.low_m).all() && a.min(b).cmple(self.high_m).all();
+        let (way, to_middle) = (b - a, self.low_m.midpoint(self.high_m) - a);
+        let across = way.perp_dot(to_middle);
+        meets_box && across * across <= self.radius_m * self.radius_m * way.length_squared() * SURELY_RATIO
     }
 }
 

@@ -22,7 +22,7 @@ pub(super) enum Found {
 }
 
 /// Whether a segment enters none of some blocks.
-pub(super) fn clear_of(blocks: &[&Block], a: DVec2, b: DVec2) -> bool {
+pub(crate) fn clear_of(blocks: &[&Block], a: DVec2, b: DVec2) -> bool {
     !blocks.iter().any(|block| block.is_entered(a, b))
 }
 
@@ -44,6 +44,8 @@ pub(super) struct Search<'a> {
     kept: &'a KeptFences,
     level: &'a Level,
     blocks: &'a [&'a Block],
+    /// Those of the blocks of which nothing is known.
+    unknown: Vec<&'a Block>,
     own: Vec<Bend>,
     known: Option<KnownSteps<'a>>,
     /// The block that stood before the place that was looked at last: most often it stands before the next as well.
@@ -106,6 +108,8 @@ struct NextPlace {
     so_far_m: f64,
     to: usize,
     from: usize,
+    /// Whether it is known that it can be seen.
+    is_free: bool,
 }
 
 impl Eq for NextPlace {}
@@ -131,19 +135,25 @@ impl<'a> Search<'a> {
         (blocks, tangents): (&'a [&'a Block], Option<&'a Tangents>),
         (from, to): (DVec2, DVec2),
     ) -> Self {
-        let open = |bend: &Bend| {
-            let is_held = || kept.rings.iter().any(|ring| ring.holds(bend.at_m));
-            kept.rings.is_empty() || level.lines.clear(bend.at_m, bend.at_m) && !is_held()
-        };
-        let about_blocks = blocks.iter().flat_map(|block| block.bends.iter().copied());
-        let beside = [from, to].into_iter().flat_map(|end| level.ways_out(end)).chain(about_blocks);
         let mut own = Vec::with_capacity(2 + blocks.iter().map(|block| block.bends.len()).sum::<usize>());
         own.extend([from, to].map(Bend::anywhere));
-        own.extend(beside.filter(open));
+        let is_fenced = !kept.rings.is_empty();
+        if is_fenced {
+            let is_held = |bend: &Bend| kept.rings.iter().any(|ring| ring.holds(bend.at_m));
+            let open = |bend: &Bend| level.lines.clear(bend.at_m, bend.at_m) && !is_held(bend);
+            let about_blocks = blocks.iter().flat_map(|block| block.bends.iter().copied());
+            let beside = [from, to].into_iter().flat_map(|end| level.ways_out(end)).chain(about_blocks);
+            own.extend(beside.filter(open));
+        } else {
+            for block in blocks {
+                own.extend_from_slice(&block.bends);
+            }
+        }
         // among outlines some places beside blocks are left out, and others come in between
-        let tangents = tangents.filter(|_| kept.rings.is_empty());
+        let tangents = tangents.filter(|_| !is_fenced);
         let known = tangents.map(|tangents| KnownSteps::new(tangents, blocks));
-        Search { kept, level, blocks, own, known, before: Cell::new(None) }
+        let unknown = blocks.iter().copied().filter(|block| tangents.is_none() || block.tangents.is_none());
+        Search { kept, level, blocks, unknown: unknown.collect(), own, known, before: Cell::new(None) }
     }
 
     /// A* with steps that are looked at only when they are to be taken.
@@ -154,11 +164,14 @@ impl<'a> Search<'a> {
         let goal = self.own[TO].at_m;
         let count = self.own.len() + self.level.bends.len();
         let mut came_from = vec![usize::MAX; count];
+        // the shortest way to each place by a step that is known to be free, straight on from there
+        let mut surely_m = vec![f64::INFINITY; count];
+        surely_m[TO] = most_m;
         let (mut open, mut left_out) = (BinaryHeap::with_capacity(count), false);
-        let start = NextPlace { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM };
+        let start = NextPlace { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM, is_free: true };
         open.push(start);
         while let Some(step) = open.pop() {
-            if came_from[step.to] != usize::MAX || (step.to != FROM && !self.sees(step.from, step.to)) {
+            if came_from[step.to] != usize::MAX || !(step.is_free || self.sees(step.from, step.to)) {
                 continue;
             }
             came_from[step.to] = step.from;
@@ -167,15 +180,28 @@ impl<'a> Search<'a> {
             }
             let here = self.place(step.to).at_m;
             let is_open = |place: usize| came_from[place] == usize::MAX;
+            let (mut surely_goal_m, is_known) = (surely_m[TO], self.known_beside(step.to).is_some());
             self.each_next(step.to, is_open, |next| {
                 let at = self.place(next).at_m;
                 let so_far_m = step.so_far_m + here.distance(at);
                 let least_m = so_far_m + at.distance(goal);
                 if least_m > most_m {
                     left_out = true;
-                } else {
-                    open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
+                    return;
                 }
+                // what is longer than a way that is known is never taken
+                if least_m > surely_goal_m || least_m > surely_m[next] {
+                    return;
+                }
+                let is_cheap = next == TO || is_known && self.known_beside(next).is_some();
+                if is_cheap && !self.sees(step.to, next) {
+                    return;
+                }
+                if is_cheap {
+                    surely_m[next] = least_m;
+                    surely_goal_m = surely_m[TO];
+                }
+                open.push(NextPlace { least_m, so_far_m, to: next, from: step.to, is_free: is_cheap });
             });
         }
         if left_out { Found::TooLong } else { Found::Closed }
@@ -216,17 +242,16 @@ impl<'a> Search<'a> {
     /// Whether nothing stands between two places; bends of the level are known to see each other, the blocks apart.
     fn sees(&self, from: usize, to: usize) -> bool {
         let [a, b] = [from, to].map(|k| self.place(k).at_m);
-        // between two places that are known no known block stands
-        let are_known = self.known_beside(from).is_some() && self.known_beside(to).is_some();
-        let enters = |block: &&Block| !(are_known && block.tangents.is_some()) && block.is_entered(a, b);
+        if self.known_beside(from).is_some() && self.known_beside(to).is_some() {
+            // between two places that are known no known block stands
+            return !self.unknown.iter().any(|block| block.is_entered(a, b));
+        }
+        let enters = |block: &&Block| block.is_entered(a, b);
         let before = self.before.get().filter(enters);
         let before = before.or_else(|| self.blocks.iter().copied().find(enters));
         if before.is_some() {
             self.before.set(before);
             return false;
-        }
-        if are_known {
-            return true;
         }
         if from >= self.own.len() && to >= self.own.len() {
             return true;
