@@ -1,7 +1,7 @@
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
-use std::thread::{Builder, Scope, ScopedJoinHandle};
+use rayon::{ThreadPool, ThreadPoolBuilder};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{LazyLock, Mutex, PoisonError};
 
 /// Helpers at work anywhere: no more than there are cores beside the one that asks.
 static HELPERS: AtomicUsize = AtomicUsize::new(0);
@@ -21,21 +21,41 @@ pub(crate) fn side_by_side<T: Send>(count: usize, make: impl Fn(usize) -> T + Sy
         return (0..count).into_par_iter().map(&make).collect();
     }
     let work = Work { count, make, next: AtomicUsize::new(0), made: Mutex::new(Vec::with_capacity(count)) };
-    std::thread::scope(|scope| {
-        let helper = work.call_help(scope);
-        work.take_turns();
-        // to sleep and be woken takes longer than most helpers take to finish
-        for _ in 0..AWAKE_TURNS {
-            if helper.as_ref().is_none_or(ScopedJoinHandle::is_finished) {
-                break;
-            }
-            std::hint::spin_loop();
-        }
-    });
+    helped(|| work.help(), || work.take_turns());
     let mut made = work.made.into_inner().unwrap_or_else(PoisonError::into_inner);
     made.sort_unstable_by_key(|(number, _)| *number);
     made.into_iter().map(|(_, made)| made).collect()
 }
+
+/// Does something while a core that is free, where there is one, does what helps it; ends when both have.
+///
+/// Helpers wait in a pool of their own: in the shared one they would wait behind whatever long work is there.
+pub(crate) fn helped<T>(help: impl FnOnce() + Send, own: impl FnOnce() -> T) -> T {
+    let Some((helper, pool)) = Helper::free().zip(POOL.as_ref()) else { return own() };
+    let has_ended = AtomicBool::new(false);
+    pool.in_place_scope(|scope| {
+        scope.spawn(|_| {
+            help();
+            drop(helper);
+            has_ended.store(true, Ordering::Relaxed);
+        });
+        let done = own();
+        // to sleep and be woken takes longer than most helpers take to finish
+        for _ in 0..AWAKE_TURNS {
+            if has_ended.load(Ordering::Relaxed) {
+                break;
+            }
+            std::hint::spin_loop();
+        }
+        done
+    })
+}
+
+/// Cores beside the one that asks; nothing where there are none, or no threads.
+static POOL: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
+    let beside = rayon::current_num_threads() - 1;
+    (beside > 0).then(|| ThreadPoolBuilder::new().num_threads(beside).build().ok()).flatten()
+});
 
 struct Work<T, F> {
     count: usize,
@@ -46,18 +66,12 @@ struct Work<T, F> {
 }
 
 impl<T: Send, F: Fn(usize) -> T + Sync> Work<T, F> {
-    /// Has a free core help, where there is one; it calls the next one itself.
-    fn call_help<'s>(&'s self, scope: &'s Scope<'s, '_>) -> Option<ScopedJoinHandle<'s, ()>> {
-        let helper = Helper::free()?;
-        let help = move || {
-            let _at_work = helper;
-            if self.next.load(Ordering::Relaxed) + 1 < self.count {
-                self.call_help(scope);
-            }
-            self.take_turns();
-        };
-        // where there can be no thread the work is done without
-        Builder::new().spawn_scoped(scope, help).ok()
+    /// Takes turns, and has another core do so where there is enough to do.
+    fn help(&self) {
+        if self.next.load(Ordering::Relaxed) + 1 < self.count {
+            helped(|| self.help(), || self.take_turns());
+        }
+        self.take_turns();
     }
 
     fn take_turns(&self) {

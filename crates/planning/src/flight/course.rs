@@ -8,6 +8,7 @@ use super::stretch::{Cuts, Cutter, LegPart, LegRun, place_on_m};
 use super::turning::TurnSweep;
 use super::way::{Most, Way};
 use crate::base::Id;
+use crate::base::side_by_side::helped;
 use crate::geometry::Pose;
 use crate::ground::SiteOutline;
 use crate::route::{
@@ -20,7 +21,6 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
-use std::thread::Builder;
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
 #[derive(Debug)]
@@ -211,14 +211,14 @@ impl<'p> FlightCourse<'p> {
             return fly();
         }
         let landed = AtomicBool::new(false);
-        // A thread of its own: in the shared pool the flight would wait behind whatever long work is there.
-        std::thread::scope(|scope| {
-            // where there can be none the flight goes without
-            let _ = Builder::new().spawn_scoped(scope, || self.look_ahead(&landed));
-            let flown = fly();
-            landed.store(true, Ordering::Relaxed);
-            flown
-        })
+        helped(
+            || self.look_ahead(&landed),
+            || {
+                let flown = fly();
+                landed.store(true, Ordering::Relaxed);
+                flown
+            },
+        )
     }
 
     /// Finds, one after the other, the ways from pass to pass, which every flight takes.
