@@ -90,7 +90,7 @@ fn with_the_site_kept_rugged(bencher: Bencher<'_, '_>, kind: &str) {
 }
 
 fn moved(bencher: Bencher<'_, '_>, kind: &str, ground: Ground) {
-    let (mut scenario, store) = (scenario(kind, ground), Store::new(1 << 24));
+    let (mut scenario, store) = (scenario(kind, ground), Store::new(1 << 26));
     let mut overlap = 0.7;
     bencher.bench_local(|| {
         overlap += 1e-7;

@@ -17,6 +17,9 @@ pub(crate) fn side_by_side<T: Send>(count: usize, make: impl Fn(usize) -> T + Sy
     if count < 2 {
         return (0..count).map(make).collect();
     }
+    if is_helper() {
+        return (0..count).map(make).collect();
+    }
     if rayon::current_thread_index().is_some() {
         return (0..count).into_par_iter().map(&make).collect();
     }
@@ -51,11 +54,19 @@ pub(crate) fn helped<T>(help: impl FnOnce() + Send, own: impl FnOnce() -> T) -> 
     })
 }
 
-/// Cores beside the one that asks; nothing where there are none, or no threads.
+/// Cores beside the one that asks first, which is none of the helpers.
+static BESIDE: LazyLock<usize> = LazyLock::new(|| rayon::current_num_threads() - 1);
+
+/// As many threads; nothing where there are no such cores, or no threads.
 static POOL: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
-    let beside = rayon::current_num_threads() - 1;
+    let beside = *BESIDE;
     (beside > 0).then(|| ThreadPoolBuilder::new().num_threads(beside).build().ok()).flatten()
 });
+
+/// Whether this is done by a helper, who does alone what comes up on the way.
+fn is_helper() -> bool {
+    POOL.as_ref().is_some_and(|pool| pool.current_thread_index().is_some())
+}
 
 struct Work<T, F> {
     count: usize,
@@ -92,8 +103,7 @@ struct Helper;
 impl Helper {
     /// One more, where a core is free.
     fn free() -> Option<Helper> {
-        let beside = rayon::current_num_threads() - 1;
-        let more = |helpers: usize| (helpers < beside).then_some(helpers + 1);
+        let more = |helpers: usize| (helpers < *BESIDE).then_some(helpers + 1);
         HELPERS.fetch_update(Ordering::Relaxed, Ordering::Relaxed, more).ok().map(|_| Helper)
     }
 }

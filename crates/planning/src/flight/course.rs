@@ -214,9 +214,8 @@ impl<'p> FlightCourse<'p> {
         helped(
             || self.look_ahead(&landed),
             || {
-                let flown = fly();
-                landed.store(true, Ordering::Relaxed);
-                flown
+                let _lands = Lands(&landed);
+                fly()
             },
         )
     }
@@ -459,6 +458,15 @@ impl<'p> FlightCourse<'p> {
     /// The line of a sweep after an item, if nothing stands in its way.
     pub(super) fn sweep_of(&self, k: usize) -> Option<&(Leg, OneMovement)> {
         self.items[k].sweep.as_ref()?.line(&self.airspace)
+    }
+}
+
+/// Says so when the flight is over, however it ends.
+struct Lands<'a>(&'a AtomicBool);
+
+impl Drop for Lands<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
     }
 }
 

@@ -107,7 +107,7 @@ impl RoundLevels {
     /// Memory that they take at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
         let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        if corners > MOST_CORNERS { 0 } else { 150 * corners * (6 * site.obstacles.len() + 1) }
+        if corners > MOST_CORNERS { 0 } else { 320 * corners * (6 * site.obstacles.len() + 1) }
     }
 
     /// The level that a height belongs to.
@@ -278,7 +278,8 @@ impl Airspace<'_> {
             Terrain::Plane { .. } => return None,
             grid @ Terrain::Grid(_) => grid.ceiling_m(),
         };
-        let (least_z_m, most_z_m) = (low_z_m.max(to.z), high_z_m.max(to.z));
+        // places between corners may be lower or higher by rounding
+        let (least_z_m, most_z_m) = ((low_z_m - LEVEL_M).max(to.z), (high_z_m + LEVEL_M).max(to.z));
         let round_z_m = most_z_m.max(ground_z_m + self.clearance_m) + LEVEL_M;
         let over_z_m = round_z_m.max(self.site.highest_z_m + self.clearance_m + LEVEL_M);
         let all = levels.level_at(least_z_m)..=levels.level_at(round_z_m);
