@@ -21,6 +21,9 @@ pub struct Brown {
     pub p2: f64,
 }
 
+/// Places between a start and a solution at which a fold is looked for.
+const LOOKED_BETWEEN: u32 = 8;
+
 /// Steps from the middle outward in which a distortion is undone.
 const STEPS: u32 = 8;
 /// Newton's steps that are tried at each.
@@ -131,7 +134,8 @@ impl Brown {
             .try_fold(DVec2::ZERO, |from, step| self.solved(at * (f64::from(step) / f64::from(STEPS)), from))
     }
 
-    /// Newton's solution for a place that lies near a start.
+    /// Newton's solution for a place that lies near a start; nothing where the lens folds the image between them: beyond a fold
+    /// some images of the place lie that are as good but for that.
     fn solved(&self, at: DVec2, from: DVec2) -> Option<DVec2> {
         let mut ideal = from;
         for _ in 0..MOST_TURNS {
@@ -142,7 +146,10 @@ impl Brown {
             let step = slope.inverse() * (at - self.distorted(ideal));
             ideal += step;
             if step.length() <= EXACT {
-                return (self.slope(ideal).determinant() > FOLDED).then_some(ideal);
+                let is_plain = |share: f64| self.slope(from.lerp(ideal, share)).determinant() > FOLDED;
+                return (1..=LOOKED_BETWEEN)
+                    .all(|k| is_plain(f64::from(k) / f64::from(LOOKED_BETWEEN)))
+                    .then_some(ideal);
             }
         }
         None
@@ -202,6 +209,19 @@ mod tests {
             }
         }
         assert!((50..1000).contains(&folded), "{folded} places beyond a fold");
+    }
+
+    /// Derived: this lens images nothing beyond its first fold, and again from its second one on, where the slope is as it was
+    /// before the first: a place that only that reaches is imaged by none before it.
+    #[test]
+    fn no_place_beyond_two_folds_is_taken() {
+        let (k1, k2, k3) = (-0.224_763_977_607_185_72, -0.084_905_500_106_975_78, 0.031_227_573_839_096_825);
+        let lens = Brown { k1, k2, k3, p1: -0.003_559_661_720_784_919, p2: -0.003_389_528_390_418_804 };
+        let beyond = DVec2::new(1.478_356_743_293_195, 0.995_566_876_415_554_4);
+        assert!(lens.distorted(beyond).abs_diff_eq(DVec2::new(0.6, 0.4), 1e-6));
+        assert!(lens.slope(beyond).determinant() > FOLDED);
+        assert!((1..8).any(|k| lens.slope(beyond * f64::from(k) / 8.0).determinant() < 0.0));
+        assert_eq!(lens.undistorted(DVec2::new(0.6, 0.4)), None);
     }
 
     /// Derived: r − r³/2 is greatest at r = √(2/3), where it is 0.5443: nothing is imaged beyond.
