@@ -1,3 +1,5 @@
+//! Short work on several cores, begun at once.
+
 use rayon::prelude::*;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -14,10 +16,7 @@ const AWAKE_TURNS: u32 = 2000;
 /// The calling thread begins at once, and cores that are free help it: work of less than a millisecond neither waits for a
 /// sleeping pool to wake nor behind long work in it. Within a pool, where every core has work of its own, it is shared there.
 pub(crate) fn side_by_side<T: Send>(count: usize, make: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    if count < 2 {
-        return (0..count).map(make).collect();
-    }
-    if is_helper() {
+    if count < 2 || is_helper() {
         return (0..count).map(make).collect();
     }
     if rayon::current_thread_index().is_some() {

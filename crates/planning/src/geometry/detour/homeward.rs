@@ -155,6 +155,17 @@ pub(super) mod tests {
         pub(in crate::geometry::detour) fn place(&mut self) -> DVec2 {
             DVec2::new(self.next(), self.next()) * 300.0
         }
+
+        /// A convex ring about seven places in a square somewhere; how large that is follows from a number from 0 to 1.
+        pub(in crate::geometry::detour) fn ring(&mut self, size_m: impl Fn(f64) -> f64) -> Vec<DVec2> {
+            let (middle, size_m) = (self.place(), size_m(self.next()));
+            hull_m([(); 7].map(|()| middle + (self.place() / 300.0 - 0.5) * size_m))
+        }
+
+        /// So many of them, apart, touching and across each other.
+        pub(in crate::geometry::detour) fn blocks(&mut self, count: u32) -> Vec<Block> {
+            (0..count).map(|_| Block::new(&self.ring(|share| 15.0 + 50.0 * share))).collect()
+        }
     }
 
     /// A way found by going round what the ways before it enter, one by one, of some blocks.
@@ -183,11 +194,7 @@ pub(super) mod tests {
         let (mut bent, mut shut, mut long) = (0, 0, 0);
         for seed in 0..60 {
             let mut drawn = Lots(f64::from(seed) * 0.017 + 0.1);
-            let rings = (0..=seed % 7).map(|_| {
-                let (middle, size) = (drawn.place(), 15.0 + 50.0 * drawn.next());
-                hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size))
-            });
-            let blocks: Vec<Block> = rings.map(|ring| Block::new(&ring)).collect();
+            let blocks = drawn.blocks(1 + seed % 7);
             let blocks: Vec<&Block> = blocks.iter().collect();
             let goal = drawn.place();
             let homeward = Homeward::new(goal, &blocks);

@@ -243,7 +243,6 @@ mod tests {
     use super::*;
     use crate::geometry::detour::homeward::tests::{Lots, found_one_by_one};
     use crate::geometry::growth::GrowingRing;
-    use crate::geometry::polygon::hull_m;
 
     fn rectangle(middle: DVec2, half: DVec2, turn: DVec2) -> GrowingRing {
         let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
@@ -306,11 +305,7 @@ mod tests {
         let (mut bent, mut alike, mut more, mut shut, mut untold) = (0, 0, 0, 0, 0);
         for seed in 0..80 {
             let mut drawn = Lots(f64::from(seed) * 0.013 + 0.2);
-            let rings = (0..=seed % 9).map(|_| {
-                let (middle, size) = (drawn.place(), 15.0 + 50.0 * drawn.next());
-                hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size))
-            });
-            let blocks: Vec<Block> = rings.map(|ring| Block::new(&ring)).collect();
+            let blocks = drawn.blocks(1 + seed % 9);
             let blocks: Vec<&Block> = blocks.iter().collect();
             let goal = drawn.place();
             let homeward = Homeward::new(goal, &blocks);

@@ -94,7 +94,6 @@ mod tests {
     use crate::geometry::detour::Fences;
     use crate::geometry::detour::homeward::tests::Lots;
     use crate::geometry::detour::tangents::*;
-    use crate::geometry::polygon::hull_m;
 
     /// Derived: round some of many generated convex rings, apart and across each other, and round one of which nothing is known,
     /// the way is the same, corner by corner, whether it is searched for with what is known of the others or without; and there
@@ -105,10 +104,7 @@ mod tests {
         let (mut bent, mut shut, mut unknown) = (0, 0, 0);
         for seed in 0..40 {
             let mut drawn = Lots(f64::from(seed) * 0.019 + 0.15);
-            let mut ring = |size_m: f64| {
-                let (middle, size_m) = (drawn.place(), size_m * (0.3 + drawn.next()));
-                hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size_m))
-            };
+            let mut ring = |size_m: f64| drawn.ring(|share| size_m * (0.3 + share));
             let rings: Vec<Vec<DVec2>> = (0..12).map(|_| ring(60.0)).collect();
             let other = Block::new(&ring(90.0));
             let tangents = Tangents::new(rings.iter().cloned()).expect("few enough");
