@@ -178,6 +178,10 @@ fn report(what: &str, mut times: Vec<Duration>) {
     println!("{what:<52} median {:6.2} ms   95 % {:6.2} ms   most {:6.2} ms", ms(median), ms(slow), ms(most));
 }
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     for (size, name) in [
         (Vec2::new(1280.0, 800.0), "1280x800, plan folded"),

@@ -20,6 +20,10 @@ use std::path::Path;
 use std::sync::Mutex;
 use std::time::Instant;
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     let has = |word: &str| std::env::args().any(|arg| arg == word);
     let only = std::env::var("OBLIQUITY_ONLY").unwrap_or_default();

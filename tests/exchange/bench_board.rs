@@ -8,6 +8,10 @@ use obliquity_exchange::parse_scenario;
 use obliquity_planning::{Depth, Distance, Evaluator, NoWatch, Outcome, Scenario, Store};
 use std::sync::Arc;
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }

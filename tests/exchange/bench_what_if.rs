@@ -12,6 +12,10 @@ use obliquity_planning::{Cancelled, Depth, Evaluator, KnobId, MeasureId, NoWatch
 use std::cell::Cell;
 use std::time::{Duration, Instant};
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }

@@ -13,6 +13,10 @@ use glam::DVec2;
 use obliquity_planning::{Depth, Evaluator, Id, KeepOut, NoWatch, Scenario, Store};
 use std::f64::consts::TAU;
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }

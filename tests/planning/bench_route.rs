@@ -20,6 +20,10 @@ use obliquity_planning::{
     Structure, StructureKind, Template, TemplateStart,
 };
 
+/// As the program has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
 }
