@@ -16,6 +16,8 @@ pub struct Store {
 #[derive(Debug, Default)]
 struct Shelf {
     entries: BTreeMap<Key, Entry>,
+    /// The keys of the entries by when they were last asked for.
+    by_use: BTreeMap<u64, Key>,
     bytes: usize,
     clock: u64,
 }
@@ -48,7 +50,9 @@ impl Store {
         }
         let value = Arc::new(make()?);
         let bytes = bytes(&value) + size_of::<Entry>();
-        self.lock().put(key, Arc::clone(&value) as _, bytes, self.limit_bytes);
+        // what goes is let go of once others can use the store
+        let gone = self.lock().put(key, Arc::clone(&value) as _, bytes, self.limit_bytes);
+        drop(gone);
         Ok(value)
     }
 
@@ -67,34 +71,43 @@ impl Store {
     }
 
     fn lock(&self) -> std::sync::MutexGuard<'_, Shelf> {
-        // A panic elsewhere leaves whole entries only: the shelf is changed in single steps.
+        // A panic elsewhere leaves whole entries only: nothing between the steps of a change can panic.
         self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
 impl Shelf {
     fn take_note(&mut self, key: Key) -> Option<Arc<dyn Any + Send + Sync>> {
-        self.clock += 1;
         let entry = self.entries.get_mut(&key)?;
+        self.clock += 1;
+        self.by_use.remove(&entry.last_used);
+        self.by_use.insert(self.clock, key);
         entry.last_used = self.clock;
         Some(Arc::clone(&entry.value))
     }
 
-    fn put(&mut self, key: Key, value: Arc<dyn Any + Send + Sync>, bytes: usize, limit: usize) {
+    /// Puts an entry there; gives those that make room for it.
+    fn put(&mut self, key: Key, value: Arc<dyn Any + Send + Sync>, bytes: usize, limit: usize) -> Vec<Entry> {
+        let mut gone = Vec::new();
         if bytes > limit {
-            return;
+            return gone;
         }
         self.clock += 1;
-        let entry = Entry { value, bytes, last_used: self.clock };
-        if let Some(old) = self.entries.insert(key, entry) {
-            self.bytes -= old.bytes;
-        }
         self.bytes += bytes;
-        while self.bytes > limit {
-            let oldest = self.entries.iter().min_by_key(|(_, entry)| entry.last_used).map(|(key, _)| *key);
-            let Some(gone) = oldest.and_then(|key| self.entries.remove(&key)) else { break };
-            self.bytes -= gone.bytes;
+        self.by_use.insert(self.clock, key);
+        let old = self.entries.insert(key, Entry { value, bytes, last_used: self.clock });
+        if let Some(old) = old {
+            self.by_use.remove(&old.last_used);
+            self.bytes -= old.bytes;
+            gone.push(old);
         }
+        while self.bytes > limit {
+            let oldest = self.by_use.pop_first();
+            let Some(entry) = oldest.and_then(|(_, key)| self.entries.remove(&key)) else { break };
+            self.bytes -= entry.bytes;
+            gone.push(entry);
+        }
+        gone
     }
 }
 
@@ -127,6 +140,50 @@ mod tests {
         assert_eq!((*ask(&store, 1, &mut made), made), (10, 3));
         assert_eq!((*ask(&store, 2, &mut made), made), (20, 4));
         assert!(store.held_bytes() <= 2500);
+    }
+
+    /// Derived: what is kept, asked for and let go of at random is what a plain list keeps that is searched for what was not asked
+    /// for the longest.
+    #[test]
+    fn what_was_asked_for_last_is_kept() {
+        let entry = 1000 + size_of::<Entry>();
+        let (store, most) = (Store::new(7 * entry), 7);
+        let (mut list, mut made, mut lot, mut hits) = (Vec::new(), 0, 7_u32, 0);
+        for _ in 0..2000 {
+            lot = lot.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let k = u64::from(lot >> 16) % 11;
+            let before = made;
+            ask(&store, k, &mut made);
+            let place = list.iter().position(|other| *other == k);
+            assert_eq!(made == before, place.is_some());
+            hits += u32::from(place.is_some());
+            list.retain(|other| *other != k);
+            list.push(k);
+            list.drain(..list.len().saturating_sub(most));
+            assert_eq!(store.held_bytes(), list.len() * entry);
+        }
+        assert!(hits > 500 && made > 500, "{hits} {made}");
+    }
+
+    /// Derived: whatever is put and asked for, two of one key among it, every entry has one place in the order of use, and the
+    /// bytes held are theirs.
+    #[test]
+    fn entries_and_their_order_of_use_stay_in_step() {
+        let (mut shelf, mut let_go) = (Shelf::default(), 0);
+        for k in 0..2000_u64 {
+            let value = (k * 7919 + k * k) % 37;
+            if k % 3 == 0 {
+                let _ = shelf.take_note(key(value));
+            } else {
+                let bytes = 50 + (k as usize * 31) % 400;
+                let_go += shelf.put(key(value), Arc::new(value), bytes, 3000).len();
+            }
+            assert_eq!(shelf.by_use.len(), shelf.entries.len());
+            assert!(shelf.by_use.iter().all(|(used, key)| shelf.entries[key].last_used == *used));
+            assert_eq!(shelf.bytes, shelf.entries.values().map(|entry| entry.bytes).sum::<usize>());
+            assert!(shelf.bytes <= 3000);
+        }
+        assert!(let_go > 500 && shelf.entries.len() > 5, "{let_go}");
     }
 
     #[test]
