@@ -189,7 +189,22 @@ impl Form {
 
 /// A number as it reads with so many decimals.
 fn rounded(value: f64, decimals: usize) -> f64 {
-    format!("{value:.decimals$}").parse().unwrap_or(value)
+    plainly_rounded(value, decimals).unwrap_or_else(|| format!("{value:.decimals$}").parse().unwrap_or(value))
+}
+
+/// Steps of a number that has so many decimals.
+const STEPS: [f64; MOST_DECIMALS + 1] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12];
+
+/// The same without writing it, where it is surely on one side of a half.
+///
+/// # References
+/// Derived: of fewer than 1e9 steps a product is wrong by less than 1e-6; what is read is the number nearest to a quotient of
+/// two whole ones, as a division gives it.
+fn plainly_rounded(value: f64, decimals: usize) -> Option<f64> {
+    let steps = STEPS.get(decimals)?;
+    let shown = value * steps;
+    let whole = shown.round();
+    (shown.abs() < 1e9 && (shown - whole).abs() < 0.5 - 1e-6).then(|| whole / steps)
 }
 
 /// A figure by itself.
@@ -571,6 +586,26 @@ mod tests {
             [7.0, 999.0, 1000.0, 133_204.2, 2e6].map(thousands),
             ["7", "999", "1\u{a0}000", "133\u{a0}204", "2\u{a0}000\u{a0}000"]
         );
+    }
+
+    /// Derived: a number that is rounded without being written reads as it is written, to the last bit: below 0, near halves,
+    /// with all decimals, and large; most are.
+    #[test]
+    fn what_is_rounded_plainly_reads_as_it_is_written() {
+        let mut plain = 0;
+        for k in 0..40_000_u32 {
+            let part = f64::from(k.wrapping_mul(2_654_435_761)) / f64::from(u32::MAX) - 0.5;
+            let halves = (part * 4000.0).round() / 2.0 + [0.0, 1e-9, -1e-6, 1e-4][k as usize / 7 % 4];
+            let decimals = k as usize % (MOST_DECIMALS + 1);
+            let value = [halves, part * 3.0, part * 1e6, halves / STEPS[decimals]][k as usize / 13 % 4];
+            let written: f64 = format!("{value:.decimals$}").parse().expect("a number");
+            if let Some(found) = plainly_rounded(value, decimals) {
+                assert_eq!(found.to_bits(), written.to_bits(), "{value} {decimals}");
+                plain += 1;
+            }
+        }
+        assert!(plain > 20_000, "{plain}");
+        assert_eq!([f64::NAN, f64::INFINITY, 1e12, 0.5].map(|value| plainly_rounded(value, 0)), [None; 4]);
     }
 
     // Derived: by the rule: the limit's own decimals, and so many more that the value stands on its side of it.

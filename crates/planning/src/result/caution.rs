@@ -132,4 +132,12 @@ impl Stretch {
     pub(crate) fn at(point: RoutePoint) -> Stretch {
         Stretch { from: point, to: point, pass: point.pass, line_m: vec![point.position_m] }
     }
+
+    /// Lengthens it to the next place.
+    pub(crate) fn go_on_to(&mut self, point: RoutePoint) {
+        if self.to.position_m != point.position_m {
+            self.line_m.push(point.position_m);
+        }
+        (self.to, self.pass) = (point, self.pass.or(point.pass));
+    }
 }

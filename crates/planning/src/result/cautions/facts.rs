@@ -70,6 +70,6 @@ impl<'a> Facts<'a> {
 
     /// What the passes do not know: the ways to them, between them and back.
     pub(super) fn ways(&self) -> impl Iterator<Item = &Leg> {
-        self.flight().legs.iter().filter(|flown| flown.pass.is_none()).map(|flown| &flown.leg)
+        self.flight().legs.iter().filter(|flown| flown.pass.is_none()).map(|flown| &*flown.leg)
     }
 }

@@ -143,7 +143,7 @@ fn eu(facts: &Facts<'_>) -> Option<Caution> {
         let text = InUnits::of(|units| found.text.in_units(units).replacen(';', below, 1));
         return Some(Caution { text, ..found });
     }
-    let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
+    let legs = facts.flight().legs.iter().map(|flown| &*flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
     held_to((farthest_m, limit_m), law, what, source, || {
         let walk = facts.walk();

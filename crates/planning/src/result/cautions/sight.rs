@@ -5,7 +5,7 @@ use crate::base::wording::{InUnits, counted, named, trimmed};
 use crate::base::{Unit, Units};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
+use crate::result::cautions::place::stretches_where;
 use crate::result::cautions::rules;
 use crate::route::lookout::{EYE_M, Hider};
 use crate::scenario::HeightRule;
@@ -43,9 +43,8 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
         let home = facts.home_of(sortie).at_m.truncate();
         move |at_m: DVec3| at_m.truncate().distance_squared(home) > surely_within_m * surely_within_m
     };
-    let walk = Walk::where_it_matters(facts.flight(), reaches);
     let beyond = |point: &RoutePoint| off_m(point.sortie, point.position_m) > limit;
-    let places = walk.longest_first(&walk.runs(beyond));
+    let places = stretches_where(facts.flight(), reaches, beyond);
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, reached))
 }
 
