@@ -88,8 +88,8 @@ fn a_draw_with_nothing_drawn_reproduces_every_leg() {
             assert_eq!(nothing.legs.len(), planned.legs.len(), "{name}");
             for (k, (leg, plan)) in nothing.legs.iter().zip(&planned.legs).enumerate() {
                 assert_eq!(
-                    (&leg.leg, leg.pass, leg.sortie),
-                    (&plan.leg, plan.pass, plan.sortie),
+                    (&*leg.leg, leg.pass, leg.sortie),
+                    (&*plan.leg, plan.pass, plan.sortie),
                     "{name}, leg {k}"
                 );
                 for (drawn_s, planned_s) in

@@ -253,7 +253,7 @@ fn rows_in_a_corner_keep_clear_of_the_other_wing() {
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
     let outline = SiteOutline::new(&site).expect("sound");
     let gaps =
-        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &*flown.leg));
     // The clearance of 5 m less the thousandth that ways and rows may use.
     assert!(gaps.0 > 5.0 * 0.998, "{gaps:?}");
     // Above the row from which it climbs, nothing is lower than the row's 3 m, by rounding.
@@ -424,7 +424,7 @@ fn a_followed_strip_is_one_movement() {
     );
     let outline = SiteOutline::new(&site).expect("sound");
     let gaps =
-        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &*flown.leg));
     assert!(gaps.0 > 10.0 - 1e-6, "{gaps:?}");
 }
 
@@ -515,7 +515,7 @@ fn no_segment_of_a_mixed_strategy_meets_anything() {
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
     assert!(outcome.flight().expect("it is there").sorties.len() > 2);
     let (solid_m, ground_m) =
-        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &*flown.leg));
     assert!(solid_m > 5.0 * 0.998, "{solid_m}");
     assert!(ground_m > 3.0 - 1e-6, "{ground_m}");
     let inside = |at: DVec3| {
@@ -539,7 +539,7 @@ fn no_segment_of_a_mixed_strategy_meets_anything() {
         .expect("it is there")
         .legs
         .iter()
-        .map(|flown| &flown.leg)
+        .map(|flown| &*flown.leg)
         .filter(|leg| leg.kind == LegKind::Transit);
     assert!(transits.count() > 4);
 }
@@ -555,7 +555,7 @@ fn transits_go_round_or_over_whichever_is_shorter() {
         let far = corridor(&[(-20.0, 60.0), (20.0, 60.0)], 5.0);
         let low = Distance::Height { m: 12.0, above: Above::Ground };
         let outcome = evaluated(site, vec![pass(11, far, DOWN, low)]);
-        let first = outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg);
+        let first = outcome.flight().expect("it is there").legs.iter().map(|flown| &*flown.leg);
         first.take_while(|leg| leg.kind != LegKind::Strip).flat_map(Leg::corners_m).collect::<Vec<_>>()
     };
     let round = crossing(15.0, 100.0);

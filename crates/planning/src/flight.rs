@@ -16,6 +16,7 @@ mod line;
 mod logbook;
 mod pilot;
 mod record;
+mod shared_leg;
 mod spread;
 mod stretch;
 mod timing;
@@ -28,6 +29,7 @@ pub use correction::{
     fit_flights,
 };
 pub use record::{Capacity, Flight, FlightTerms, FlownLeg, Sortie, TimeTerms};
+pub use shared_leg::SharedLeg;
 pub use spread::{Band, Bands, Cause, Source};
 pub use timing::Timing;
 

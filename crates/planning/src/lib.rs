@@ -42,8 +42,8 @@ pub use evaluate::{
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, FittedCorrection, FittedFlights, Flight, FlightTerms, FlownLeg,
-    LoggedFigure, LoggedFlight, NotApart, Sortie, Source, TimeCorrection, TimeTerms, Timing, TooFewFlights,
-    atmosphere, fit_flights, power,
+    LoggedFigure, LoggedFlight, NotApart, SharedLeg, Sortie, Source, TimeCorrection, TimeTerms, Timing,
+    TooFewFlights, atmosphere, fit_flights, power,
 };
 pub use geometry::{
     Brown, CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError,

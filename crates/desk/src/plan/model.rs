@@ -329,7 +329,7 @@ fn title(planned: &PassOutcome, (index, count): (usize, usize), units: Units) ->
 
 /// A leg with its sortie, from 1.
 fn of_flight(flown: &FlownLeg) -> (&Leg, u32) {
-    (&flown.leg, flown.sortie + 1)
+    (&*flown.leg, flown.sortie + 1)
 }
 
 fn lines<'a>(legs: impl Iterator<Item = (&'a Leg, u32)>) -> Vec<PlanLine> {

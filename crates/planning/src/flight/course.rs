@@ -16,9 +16,9 @@ use crate::route::{
     WayBound, legs_along,
 };
 use crate::scenario::{Airframe, Conditions};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
+use rustc_hash::FxHashMap;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -42,31 +42,34 @@ pub(super) struct FlightCourse<'p> {
     /// Of each take-off point what bounds the ways there from every clear place of the route, where that is known; found when it
     /// is asked for.
     everywhere: Vec<OnceLock<Option<Most>>>,
+    /// Whether nothing is nearer than the clearance to a place, seen from above.
+    clear: Mutex<FxHashMap<[u64; 2], bool>>,
     /// What bounds ways round what stands, by the take-off point and by where they begin as seen from above.
     rounds: Mutex<RoundsFrom>,
 }
 
-/// A leg of the route.
+/// A leg of the route. There are many of them: what few need is kept elsewhere, so that all take little memory.
 #[derive(Debug)]
 pub(super) struct Item<'p> {
     pub(super) leg: &'p Leg,
+    /// Its index among those of its pass.
+    pub(super) index: usize,
     /// Index of its pass.
     pub(super) pass: usize,
     pub(super) pass_id: Id,
     pub(super) whole: LegPart,
     /// The sweep that replaces the leg after this one.
-    pub(super) sweep: Option<TurnSweep<'p>>,
+    pub(super) sweep: Option<Box<TurnSweep<'p>>>,
     /// From where the leg before ends, if that is elsewhere.
     across: Option<Lazy<Way>>,
-    cuts: OnceLock<Cuts>,
+    cuts: OnceLock<Box<Cuts>>,
     /// After each of its stops.
-    stops: OnceLock<Vec<OnceLock<Halt>>>,
+    stops: OnceLock<Box<[OnceLock<Box<Halt>>]>>,
 }
 
 /// The ways between a leg and a take-off point.
 #[derive(Debug)]
 struct HomeWays {
-    out: Lazy<Way>,
     /// Home from its start.
     back: WayHome,
     home: WayHome,
@@ -77,17 +80,18 @@ struct HomeWays {
 
 /// What bounds ways round by the take-off point, the place, seen from above, from which they lead there, and the level;
 /// nothing where that is not known.
-type RoundsFrom = BTreeMap<(usize, [u64; 2], usize), Option<RoundFrom>>;
+type RoundsFrom = FxHashMap<(usize, [u64; 2], usize), Option<RoundFrom>>;
 
 /// Found when it is asked for; nothing where there is no way.
-type Lazy<T> = OnceLock<Option<T>>;
+type Lazy<T> = OnceLock<Option<Box<T>>>;
 
-/// The way to the take-off point, and what bounds it before it is looked for.
+/// The way to the take-off point, what bounds it before it is looked for, and the way from there.
 #[derive(Debug, Default)]
 struct WayHome {
     begins: OnceLock<Beginning>,
     bounds: OnceLock<Box<HomeBounds>>,
     found: Lazy<Way>,
+    out: OnceLock<Box<Way>>,
 }
 
 /// What is known of where a way home begins.
@@ -120,15 +124,8 @@ struct Halt {
     /// The leg from it.
     rest: OnceLock<LegPart>,
     /// To and from every take-off point.
-    ways: Vec<HaltWays>,
+    ways: Vec<WayHome>,
     at_m: DVec3,
-}
-
-/// The ways between a stop and a take-off point.
-#[derive(Debug, Default)]
-struct HaltWays {
-    home: WayHome,
-    out: Lazy<Way>,
 }
 
 /// A place of the route: a leg's start, one of its stops, its end.
@@ -171,10 +168,13 @@ impl<'p> FlightCourse<'p> {
                 ways.extend(homes.iter().map(|home| HomeWays::new(leg, &cuts, poses, home.at_m)));
                 items.push(Item {
                     leg,
+                    index: k,
                     pass,
                     pass_id: plan.pass,
                     whole: whole(leg, &cuts),
-                    sweep: joined.and_then(|legs| TurnSweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
+                    sweep: joined
+                        .and_then(|legs| TurnSweep::new(airframe, [&legs[0], &legs[1], &legs[2]]))
+                        .map(Box::new),
                     across: elsewhere.then(OnceLock::new),
                     cuts,
                     stops: OnceLock::new(),
@@ -182,7 +182,7 @@ impl<'p> FlightCourse<'p> {
             }
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
-        let rounds = Mutex::default();
+        let (clear, rounds) = (Mutex::default(), Mutex::default());
         let (bends, free_homes) =
             (airspace.bends(), homes.iter().map(|home| airspace.is_free(home.at_m)).collect());
         let led_to = (0..items.len()).filter(|k| items[*k].across.is_some()).collect();
@@ -198,6 +198,7 @@ impl<'p> FlightCourse<'p> {
             bends,
             free_homes,
             everywhere,
+            clear,
             rounds,
         }
     }
@@ -246,14 +247,15 @@ impl<'p> FlightCourse<'p> {
         self.found(across, [from_m, to_m], LegKind::Link, &self.homes[0].ways.among).map(Some)
     }
 
-    /// The way from a take-off point to a spot.
+    /// The way from a take-off point to a spot: the one home from there, the other way round, so that where two are equally
+    /// short both take the same.
     pub(super) fn out(&self, to: Spot, home: usize) -> Result<&Way, NoWay> {
-        let (lazy, to_m) = match to {
-            Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].out, self.halt(k, stop).at_m),
-            Spot::Start(k) | Spot::End(k) => (&self.home_ways(k, home).out, self.items[k].leg.from_m),
-        };
-        let Home { at_m, ways, .. } = &self.homes[home];
-        self.found(lazy, [*at_m, to_m], LegKind::Transit, &ways.paths)
+        let (way, _) = self.home_from(to, home);
+        let back = self.home(to, home)?;
+        Ok(way.out.get_or_init(|| {
+            let corners_m: Vec<DVec3> = back.corners_m().rev().collect();
+            Box::new(Way::new(legs_along(&corners_m, LegKind::Transit, self.airframe), self.airframe))
+        }))
     }
 
     /// The way to a take-off point.
@@ -340,7 +342,7 @@ impl<'p> FlightCourse<'p> {
         let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
         if !self.free_homes[home] || !airspace.is_open(from_m, home_m) {
             Beginning::Unclear
-        } else if airspace.is_clear(from_m.truncate()) {
+        } else if self.is_clear(from_m.truncate()) {
             Beginning::Clear
         } else if airspace.is_free(from_m) {
             Beginning::Plain
@@ -353,6 +355,12 @@ impl<'p> FlightCourse<'p> {
     fn levels(&self, home: usize) -> Option<&RoundLevels> {
         let Home { at_m, ways, .. } = &self.homes[home];
         ways.levels(&self.airspace, at_m.truncate())
+    }
+
+    /// Whether nothing is nearer to a place than the clearance: places over each other are alike.
+    fn is_clear(&self, at: DVec2) -> bool {
+        let mut clear = self.clear.lock().unwrap_or_else(PoisonError::into_inner);
+        *clear.entry(at.to_array().map(f64::to_bits)).or_insert_with(|| self.airspace.is_clear(at))
     }
 
     /// The ways round from a place to a take-off point: of places over each other many have the same ones.
@@ -368,7 +376,7 @@ impl<'p> FlightCourse<'p> {
             Spot::Start(k) => (&self.home_ways(k, home).back, self.items[k].leg.from_m),
             // the last stop may be where the leg ends
             Spot::Stop(k, stop) if self.halt(k, stop).at_m != self.items[k].leg.to_m => {
-                (&self.halt(k, stop).ways[home].home, self.halt(k, stop).at_m)
+                (&self.halt(k, stop).ways[home], self.halt(k, stop).at_m)
             }
             Spot::Stop(k, _) | Spot::End(k) => (&self.home_ways(k, home).home, self.items[k].leg.to_m),
         }
@@ -393,26 +401,28 @@ impl<'p> FlightCourse<'p> {
         let find = || {
             let mut paths = paths.lock().unwrap_or_else(PoisonError::into_inner);
             let way = self.airspace.way_by(from_m, to_m, &mut paths)?;
-            Some(Way::new(legs_along(&way, kind, self.airframe), self.airframe))
+            Some(Box::new(Way::new(legs_along(&way, kind, self.airframe), self.airframe)))
         };
-        lazy.get_or_init(find).as_ref().ok_or(NoWay)
+        lazy.get_or_init(find).as_deref().ok_or(NoWay)
     }
 
     /// A leg broken off after so many stops, from 1.
     fn halt(&self, k: usize, stop: usize) -> &Halt {
         let leg = self.items[k].leg;
         let stops = self.items[k].stops.get_or_init(|| leg.stops.iter().map(|_| OnceLock::new()).collect());
-        stops[stop - 1].get_or_init(|| Halt {
-            done: OnceLock::new(),
-            rest: OnceLock::new(),
-            ways: self.homes.iter().map(|_| HaltWays::default()).collect(),
-            at_m: place_on_m(leg, leg.stops[stop - 1].along_m),
+        stops[stop - 1].get_or_init(|| {
+            Box::new(Halt {
+                done: OnceLock::new(),
+                rest: OnceLock::new(),
+                ways: self.homes.iter().map(|_| WayHome::default()).collect(),
+                at_m: place_on_m(leg, leg.stops[stop - 1].along_m),
+            })
         })
     }
 
     fn cutter(&self, k: usize) -> Cutter<'_> {
         let item = &self.items[k];
-        Cutter::new(item.leg, item.cuts.get_or_init(|| Cuts::of(item.leg)))
+        Cutter::new(item.leg, item.cuts.get_or_init(|| Box::new(Cuts::of(item.leg))))
     }
 
     /// A leg from after so many of its stops up to another one.
@@ -476,17 +486,16 @@ impl Item<'_> {
     }
 }
 
-fn whole(leg: &Leg, cuts: &OnceLock<Cuts>) -> LegPart {
+fn whole(leg: &Leg, cuts: &OnceLock<Box<Cuts>>) -> LegPart {
     if leg.standing.is_some() && !leg.stops.is_empty() {
-        return Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg))).part(0, None);
+        return Cutter::new(leg, cuts.get_or_init(|| Box::new(Cuts::of(leg)))).part(0, None);
     }
     LegPart { run: LegRun::Moving(OneMovement::of(leg)), noses_rad: leg.noses_rad() }
 }
 
 impl HomeWays {
-    fn new(leg: &Leg, cuts: &OnceLock<Cuts>, poses: &[Pose], home_m: DVec3) -> Self {
+    fn new(leg: &Leg, cuts: &OnceLock<Box<Cuts>>, poses: &[Pose], home_m: DVec3) -> Self {
         HomeWays {
-            out: OnceLock::new(),
             back: WayHome::default(),
             home: WayHome::default(),
             farthest: farthest(leg, cuts, poses, home_m),
@@ -495,7 +504,7 @@ impl HomeWays {
 }
 
 /// The stop of a leg with corners that is farthest from a place, seen from above; of several the last.
-fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, poses: &[Pose], home_m: DVec3) -> Option<usize> {
+fn farthest(leg: &Leg, cuts: &OnceLock<Box<Cuts>>, poses: &[Pose], home_m: DVec3) -> Option<usize> {
     let [first, .., last] = leg.stops.as_slice() else { return None };
     if leg.via_m.is_empty() {
         return None;
@@ -506,7 +515,7 @@ fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, poses: &[Pose], home_m: DVec3) -> 
         let at_first = leg.stops.iter().take_while(|stop| stop.along_m == first.along_m).count();
         return Some(if off_m(first) > off_m(last) { at_first } else { leg.stops.len() });
     }
-    let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
+    let cutter = Cutter::new(leg, cuts.get_or_init(|| Box::new(Cuts::of(leg))));
     let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }

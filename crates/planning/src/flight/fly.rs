@@ -97,11 +97,11 @@ impl Stuck {
 
 impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
-    fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
+    fn new(pilot: Pilot<'_, '_, Logbook<'_>>, wind: Wind, capacity: Capacity) -> Self {
         let (homes, craft) = (pilot.course.homes, pilot.craft);
         let corrections = pilot.course.airframe.flown_corrections();
         let home_of = |flown: &FlownLeg| pilot.sorties[flown.sortie as usize].home as usize;
-        let Logbook { legs, station_time_s } = pilot.log;
+        let Logbook { legs, station_time_s, .. } = pilot.log;
         let mut terms = FlightTerms::default();
         let mut route_length_m = 0.0;
         let mut reaches_m = vec![DVec2::ZERO; homes.len()];

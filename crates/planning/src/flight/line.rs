@@ -30,12 +30,23 @@ const ONE_DIRECTION: f64 = 1e-9;
 impl OneMovement {
     /// A whole leg.
     pub(super) fn of(leg: &Leg) -> Self {
-        let stretch = OneMovement::through(leg.pieces_m(), leg.speed_mps);
+        let stretch = if leg.via_m.is_empty() {
+            OneMovement::straight(leg.from_m, leg.to_m, leg.speed_mps)
+        } else {
+            OneMovement::through(leg.pieces_m(), leg.speed_mps)
+        };
         OneMovement { length_m: leg.curve_m.unwrap_or(stretch.length_m), ..stretch }
     }
 
     pub(super) fn empty(speed_mps: f64) -> Self {
         OneMovement { length_m: 0.0, gain_m: 0.0, speed_mps, first: None, more: Vec::new() }
+    }
+
+    fn straight(from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
+        let way = to_m - from_m;
+        let (length_m, gain_m) = (way.length(), way.z.max(0.0));
+        let first = (length_m > 0.0).then(|| Piece::new(way.truncate(), length_m));
+        OneMovement { length_m, gain_m, speed_mps, first, more: Vec::new() }
     }
 
     /// Along straight pieces, by their ends.
@@ -50,15 +61,13 @@ impl OneMovement {
             }
             passed_m += length_m;
             gain_m += way.z.max(0.0);
-            let way = way.truncate();
-            let level_m = way.length();
-            if let Some(last) = open.as_mut().filter(|last| last.goes_on_in(way, level_m)) {
-                last.level_m += level_m;
+            let piece = Piece::new(way.truncate(), length_m);
+            if let Some(last) = open.as_mut().filter(|last| last.goes_on_in(way.truncate(), piece.level_m)) {
+                last.level_m += piece.level_m;
                 last.length_m += length_m;
                 continue;
             }
-            let along = if level_m > 0.0 { way / level_m } else { DVec2::ZERO };
-            stretch.add(open.replace(Piece { along, level_m, length_m }));
+            stretch.add(open.replace(piece));
         }
         stretch.add(open);
         OneMovement { length_m: passed_m, gain_m, ..stretch }
@@ -99,6 +108,13 @@ impl OneMovement {
 }
 
 impl Piece {
+    /// Along a level way, of so much length up and down included.
+    fn new(way: DVec2, length_m: f64) -> Self {
+        let level_m = way.length();
+        let along = if level_m > 0.0 { way / level_m } else { DVec2::ZERO };
+        Piece { along, level_m, length_m }
+    }
+
     /// Level length over length.
     pub(super) fn level_ratio(&self) -> f64 {
         self.level_m / self.length_m
@@ -110,5 +126,24 @@ impl Piece {
             return self.along == DVec2::ZERO;
         }
         self.along.perp_dot(way).abs() < ONE_DIRECTION * level_m && self.along.dot(way) > 0.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: a line straight from place to place is one through one piece, to the last bit: along, across, upright, and none.
+    #[test]
+    fn a_straight_line_is_one_through_one_piece() {
+        let from_m = DVec3::new(3.25, -7.5, 12.125);
+        let ways =
+            [(40.3, -9.1, 2.7), (0.0, 0.0, 8.4), (0.0, 0.0, -3.3), (1e-9, 0.0, 5.0), (-6.6, 70.7, 0.0)];
+        for way in ways.map(DVec3::from).into_iter().chain([DVec3::ZERO]) {
+            let to_m = from_m + way;
+            let straight = OneMovement::straight(from_m, to_m, 4.5);
+            let through = OneMovement::through(std::iter::once((from_m, to_m)), 4.5);
+            assert_eq!(format!("{straight:?}"), format!("{through:?}"), "{way}");
+        }
     }
 }

@@ -3,22 +3,24 @@
 use super::course::Spot;
 use super::pilot::{Log, Passed, What};
 use super::record::FlownLeg;
+use super::shared_leg::SharedLeg;
 use crate::route::{Leg, PassPlan};
 use std::sync::Arc;
 
 /// The legs as they are flown, and when each exposure is taken.
-pub(super) struct Logbook {
+pub(super) struct Logbook<'p> {
+    plans: &'p [Arc<PassPlan>],
     pub(super) legs: Vec<FlownLeg>,
     /// For each pass, as they are listed, the flying clock at each of its stations.
     pub(super) station_time_s: Vec<Vec<f64>>,
 }
 
-impl Logbook {
-    pub(super) fn new(plans: &[Arc<PassPlan>]) -> Self {
+impl<'p> Logbook<'p> {
+    pub(super) fn new(plans: &'p [Arc<PassPlan>]) -> Self {
         let station_time_s = plans.iter().map(|plan| vec![0.0; plan.stations.poses.len()]).collect();
         // a way there, one home and a leg that is broken off for each of some sorties
         let legs: usize = plans.iter().map(|plan| plan.legs.len()).sum();
-        Logbook { legs: Vec::with_capacity(legs + legs / 4 + 32), station_time_s }
+        Logbook { plans, legs: Vec::with_capacity(legs + legs / 4 + 32), station_time_s }
     }
 
     fn note_exposures(&mut self, passed: &Passed<'_>, leg: &Leg, pass: usize) {
@@ -36,16 +38,22 @@ impl Logbook {
     }
 }
 
-impl Log for Logbook {
+impl Log for Logbook<'_> {
     fn flown(&mut self, passed: &Passed<'_>) {
-        let (leg, pass) = match passed.what {
-            What::Part { item, stops, end, .. } => {
-                let leg = part_of(item.leg, stops, end);
-                self.note_exposures(passed, &leg, item.pass);
-                (leg, Some(item.pass_id))
-            }
-            What::Way(way) => (way.leg.clone(), None),
-            What::Sweep { item, leg } => (leg.clone(), Some(item.pass_id)),
+        let leg = match passed.what {
+            What::Part { item, stops, end, .. } => match cut(item.leg, stops, end) {
+                Some(part) => part.into(),
+                None => SharedLeg::of_plan(&self.plans[item.pass], item.index),
+            },
+            What::Way(way) => way.leg.clone().into(),
+            What::Sweep { leg, .. } => leg.clone().into(),
+        };
+        if let What::Part { item, .. } = passed.what {
+            self.note_exposures(passed, &leg, item.pass);
+        }
+        let pass = match passed.what {
+            What::Part { item, .. } | What::Sweep { item, .. } => Some(item.pass_id),
+            What::Way(_) => None,
         };
         self.legs.push(FlownLeg {
             length_m: length_m(passed, &leg),
@@ -63,10 +71,14 @@ impl Log for Logbook {
     }
 }
 
-/// A leg from after so many of its stops up to where it is left.
-fn part_of(leg: &Leg, [from, to]: [usize; 2], end: Spot) -> Leg {
-    let rest = if from > 0 { leg.split(from).1 } else { leg.clone() };
-    if matches!(end, Spot::Stop(..)) { rest.split(to - from).0 } else { rest }
+/// A leg from after so many of its stops up to where it is left; nothing where that is all of it.
+fn cut(leg: &Leg, [from, to]: [usize; 2], end: Spot) -> Option<Leg> {
+    match (from, end) {
+        (0, Spot::Stop(..)) => Some(leg.split(to).0),
+        (0, _) => None,
+        (_, Spot::Stop(..)) => Some(leg.split(from).1.split(to - from).0),
+        _ => Some(leg.split(from).1),
+    }
 }
 
 /// Length of a leg as it is flown: a movement along the whole of it knows that.

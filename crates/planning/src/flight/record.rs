@@ -1,5 +1,6 @@
 //! A flight as it is written down.
 
+use super::shared_leg::SharedLeg;
 use crate::base::Id;
 use crate::flight::power::JOULES_PER_WH;
 use crate::route::{Leg, LegKind, Stop};
@@ -53,7 +54,7 @@ pub enum Capacity {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlownLeg {
     /// Where and how fast.
-    pub leg: Leg,
+    pub leg: SharedLeg,
     /// Length of its line.
     pub length_m: f64,
     /// The pass it belongs to; none on transits.
@@ -245,13 +246,15 @@ impl TimeTerms {
 }
 
 impl Flight {
-    /// Bytes held.
+    /// Bytes held, but for the plans that its legs share.
     pub(crate) fn bytes(&self) -> usize {
-        let points: usize = self.legs.iter().map(|flown| flown.leg.via_m.len()).sum();
-        let stops: usize = self.legs.iter().map(|flown| flown.leg.stops.len()).sum();
+        let own = || self.legs.iter().filter_map(|flown| flown.leg.own());
+        let points: usize = own().map(|leg| leg.via_m.len()).sum();
+        let stops: usize = own().map(|leg| leg.stops.len()).sum();
         let stations: usize = self.station_time_s.iter().map(Vec::len).sum();
         size_of::<Flight>()
             + self.legs.len() * size_of::<FlownLeg>()
+            + own().count() * size_of::<Leg>()
             + self.sorties.len() * size_of::<Sortie>()
             + self.take_offs_m.len() * (size_of::<DVec3>() + size_of::<DVec2>())
             + points * size_of::<DVec3>()

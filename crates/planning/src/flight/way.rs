@@ -70,6 +70,12 @@ impl Way {
         (total, nose_rad)
     }
 
+    /// Where its legs begin and end, one after the other; none where there is nowhere to go.
+    pub(super) fn corners_m(&self) -> impl DoubleEndedIterator<Item = DVec3> {
+        let first = self.legs.first().map(|way| way.leg.from_m);
+        first.into_iter().chain(self.legs.iter().map(|way| way.leg.to_m))
+    }
+
     /// What bounds its cost.
     pub(super) fn most(&self) -> &Most {
         &self.most

@@ -1,6 +1,6 @@
 //! Convex rings with a clearance round them, made ready for being grown again and again.
 
-use crate::geometry::polygon::{bounds, nearest_on};
+use crate::geometry::polygon::bounds;
 use glam::DVec2;
 
 /// How a convex counter-clockwise ring grows: what of it depends on no clearance.
@@ -79,7 +79,16 @@ impl GrowingRing {
     /// Whether a segment stays outside a circle about the ring with a clearance round it: the quick answer for most.
     pub(crate) fn surely_clear_of(&self, (a, b): (DVec2, DVec2), clearance_m: f64) -> bool {
         let (middle_m, radius_m) = self.circle_m(clearance_m);
-        nearest_on(a, b, middle_m).distance_squared(middle_m) > radius_m * radius_m
+        let (way, to_middle, radius_m2) = (b - a, middle_m - a, radius_m * radius_m);
+        let (along, way_m2) = (way.dot(to_middle), way.length_squared());
+        if along <= 0.0 {
+            to_middle.length_squared() > radius_m2
+        } else if along >= way_m2 {
+            middle_m.distance_squared(b) > radius_m2
+        } else {
+            let across = way.perp_dot(to_middle);
+            across * across > radius_m2 * way_m2
+        }
     }
 
     /// The same of a place.

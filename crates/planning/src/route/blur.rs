@@ -373,14 +373,15 @@ impl<'a> Nearest<'a> {
         }
         let camera = self.turning.at(pose);
         let too_near = |piece: &FramePiece, speed_mps: f64| self.too_near(piece, pose.position_m, speed_mps);
-        View::of(&camera, 1).along(along).find_map(|whole| too_near(&whole, just_below_mps))?;
+        let whole = View::of(&camera, 1);
+        whole.along(along).find_map(|frame| too_near(&frame, just_below_mps))?;
         let view = View::of(&camera, PIECES_ON_GROUND);
         let of_piece = |piece| Some((too_near(&piece, just_below_mps)?, piece));
         // at a lower speed the pyramid below a piece is the upper part of this one: what is clear stays so
         let (on, pieces): (Vec<BlurOn>, Vec<FramePiece>) = view.along(along).filter_map(of_piece).unzip();
         let mut found = on.into_iter().next()?;
         // Nothing lies nearer than the closest of all, whatever the direction.
-        let (mut low_mps, mut high_mps) = (self.surely_mps(&view, pose, along).min(speed_mps), speed_mps);
+        let (mut low_mps, mut high_mps) = (self.surely_mps(&whole, pose, along).min(speed_mps), speed_mps);
         for _ in 0..HALVINGS {
             let middle_mps = f64::midpoint(low_mps, high_mps);
             match pieces.iter().find_map(|piece| too_near(piece, middle_mps)) {
@@ -452,19 +453,29 @@ impl<'a> Nearest<'a> {
         tall.filter(move |(_, bounds)| !beside(*bounds)).map(|(solid, _)| *solid)
     }
 
-    /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp.
-    fn surely_mps(&self, view: &View, pose: &Pose, along: DVec3) -> f64 {
-        let at = pose.position_m;
+    /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp: `frame` is all of it in one
+    /// piece, as what grows away from a place of the frame is greatest at one of its corners.
+    fn surely_mps(&self, frame: &View, pose: &Pose, along: DVec3) -> f64 {
+        let closest_m = self.closest_m(pose.position_m);
+        let velocity = frame.seen(along);
+        let most = |worth: &dyn Fn(DVec2) -> f64| frame.corners().flatten().map(worth).fold(0.0, f64::max);
+        let ray = most(&|at: DVec2| at.extend(1.0).length());
+        closest_m / ray / (self.per_mps * most(&|at: DVec2| moved(velocity, at)))
+    }
+
+    /// How far the closest of all that there is, ground or solid, is from a place.
+    fn closest_m(&self, at: DVec3) -> f64 {
         let from_solid_m = |solid: &Obstacle| {
             let above_m = (at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0);
             distance_m(&solid.ring_m, at.truncate()).hypot(above_m)
         };
-        let ground_m = self.site.terrain.closest_m(at, 0.0);
-        let closest_m = self.site.obstacles.iter().map(from_solid_m).fold(ground_m, f64::min);
-        let velocity = view.seen(along);
-        let most = |worth: &dyn Fn(DVec2) -> f64| view.corners().flatten().map(worth).fold(0.0, f64::max);
-        let ray = most(&|at: DVec2| at.extend(1.0).length());
-        closest_m / ray / (self.per_mps * most(&|at: DVec2| moved(velocity, at)))
+        let solid_m = self.site.obstacles.iter().map(from_solid_m).fold(f64::INFINITY, f64::min);
+        // ground that does not reach into the box about all places so close is no closer; to find it takes longer
+        let about_m = DVec3::splat(solid_m * (1.0 + EQUAL_RATIO));
+        if solid_m < f64::INFINITY && !self.ground_reaches((at - about_m, at + about_m)) {
+            return solid_m;
+        }
+        self.site.terrain.closest_m(at, 0.0).min(solid_m)
     }
 }
 
@@ -557,6 +568,59 @@ mod tests {
             }
         }
         assert!(together > 60 && near > 60 && alone < together, "{together} {alone} {near}");
+    }
+
+    /// Derived: what is closest is the closest of the ground and of all solids, to the last bit, whether ground has to be looked
+    /// for or not, on a site without solids, and of a plane.
+    #[test]
+    fn the_closest_is_that_of_ground_and_solids() {
+        let (mut ground, mut solid) = (0, 0);
+        for seed in 0..12 {
+            let mut site = site(seed, 5.0 * f64::from(seed % 4), 0);
+            if seed % 4 == 3 {
+                site.obstacles.clear();
+            }
+            if seed % 4 == 2 {
+                site.terrain = Terrain::Plane { at_origin_m: -3.0, slope_east: 0.1, slope_north: -0.05 };
+            }
+            let (mut drawn, watch) = (Lots(seed + 3), Nearest::new(camera(), &site, 4.0));
+            for _ in 0..60 {
+                let at = drawn.place(SIDE_M);
+                let at = at.extend(site.terrain.height_m(at) + 90.0 * drawn.next());
+                let ground_m = site.terrain.closest_m(at, 0.0);
+                let of_solid_m = |solid: &Obstacle| {
+                    let above_m = (at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0);
+                    distance_m(&solid.ring_m, at.truncate()).hypot(above_m)
+                };
+                let all_m = site.obstacles.iter().map(of_solid_m).fold(ground_m, f64::min);
+                assert_eq!(watch.closest_m(at), all_m, "{seed} {at}");
+                (ground, solid) =
+                    (ground + u32::from(all_m == ground_m), solid + u32::from(all_m < ground_m));
+            }
+        }
+        assert!(ground > 100 && solid > 100, "{ground} {solid}");
+    }
+
+    /// Derived: what a corner of a piece moves by, and how long its ray is, is greatest at one of the frame's own corners, to
+    /// the last bit.
+    #[test]
+    fn the_corners_of_a_frame_are_its_extremes() {
+        let mut drawn = Lots(23);
+        for k in 0..300 {
+            let position_m = DVec3::new(0.0, 0.0, 50.0);
+            let (heading_rad, tilt_rad) = (6.3 * drawn.next(), 1.6 * drawn.next());
+            let camera =
+                PosedCamera::new(camera(), &Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 });
+            let along = DVec3::new(drawn.next() - 0.5, drawn.next() - 0.5, 0.4 * drawn.next()).normalize();
+            let greatest = |pieces: u32| {
+                let view = View::of(&camera, pieces);
+                let velocity = view.seen(along);
+                let corners = || view.corners().flatten();
+                let ray = corners().map(|at| at.extend(1.0).length()).fold(0.0, f64::max);
+                (ray, corners().map(|at| moved(velocity, at)).fold(0.0, f64::max))
+            };
+            assert_eq!(greatest(1), greatest(PIECES_ON_GROUND), "{k}");
+        }
     }
 
     /// Derived: square before a wall the whole frame moves alike; tilted by 30° from level its upper edge, at 30° from the

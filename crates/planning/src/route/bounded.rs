@@ -292,6 +292,35 @@ pub(crate) mod tests {
         assert!(found > 1500 && bent > 300 && raised > 300, "{found} {bent} {raised}");
     }
 
+    /// Derived: nothing that decides on a way tells its ends apart: on generated sites the way back is the way there, the other
+    /// way round, but for rounding; where both sides are equally long they may differ, which does not happen here.
+    #[test]
+    fn ways_back_are_ways_there_the_other_way_round() {
+        let (mut found, mut bent, mut raised) = (0, 0, 0);
+        for seed in 0..24 {
+            let site = site(seed, f64::from(seed % 4) * 4.0, seed as usize % 4 / 3);
+            let mut drawn = Lots(seed + 900);
+            let airspace = Airspace { site: &site, clearance_m: [2.0, 6.0, 12.0][seed as usize % 3] };
+            for _ in 0..30 {
+                let [from, to] = [40.0, 30.0 * f64::from(seed % 2)].map(|above_m| {
+                    let at = drawn.place(SIDE_M);
+                    at.extend(site.terrain.height_m(at) + above_m * drawn.next())
+                });
+                let there = airspace.way(from, to);
+                let back = airspace.way(to, from).map(|way| way.into_iter().rev().collect::<Vec<_>>());
+                assert_eq!(there.is_some(), back.is_some(), "{seed}: {from} {to}");
+                let Some((there, back)) = there.zip(back) else { continue };
+                let is_same =
+                    there.len() == back.len() && there.iter().zip(&back).all(|(a, b)| a.distance(*b) < 1e-6); // rounding of heights
+                assert!(is_same, "{seed}: {there:?} {back:?}");
+                found += 1;
+                bent += u32::from(there.len() > 4);
+                raised += u32::from(there.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
+            }
+        }
+        assert!(found > 500 && bent > 80 && raised > 80, "{found} {bent} {raised}");
+    }
+
     /// Derived: a block that reaches into the straight line by half a metre, clearance included, counts for the way over it
     /// and for the ones round it; one that stands half a metre off it, for nothing that is gone round, and one that stands
     /// off by half a clearance more, for nothing.

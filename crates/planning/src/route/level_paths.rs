@@ -189,7 +189,7 @@ impl LevelPaths {
         // where there are fences no steps are kept
         let steps =
             if site.fences.is_empty() { Tangents::most_bytes(site.obstacles.len(), corners) } else { 0 };
-        MOST_KEPT * (1200 + 100 * corners.min(24)) + steps
+        MOST_KEPT * (1300 + 125 * corners.min(24)) + steps
     }
 
     fn make_room(&mut self) {

@@ -14,6 +14,8 @@ pub(crate) struct Region {
     ring: Vec<DVec2>,
     /// Convex hulls of these points belong to the region, too.
     pieces: Vec<[DVec2; 8]>,
+    /// Least and greatest y of the region.
+    across_m: (f64, f64),
 }
 
 /// What the boundary is moved and grown by, in the strip frame.
@@ -44,7 +46,10 @@ impl Region {
             let around = sides(&ring).zip(sides(&ring).skip(1).chain(sides(&ring).take(1)));
             pieces.extend(around.filter_map(|(a, b)| corner(a, b, growth.margin_m)).map(swept));
         }
-        Region { ring, pieces }
+        let points = ring.iter().chain(pieces.iter().flatten());
+        let wider = |(low, high): (f64, f64), p: &DVec2| (low.min(p.y), high.max(p.y));
+        let across_m = points.fold((f64::INFINITY, f64::NEG_INFINITY), wider);
+        Region { ring, pieces, across_m }
     }
 
     /// Outlines whose union the region is: the boundary, moved, and the hull of each piece around it.
@@ -55,8 +60,7 @@ impl Region {
 
     /// Least and greatest y of the region.
     pub(crate) fn across_m(&self) -> (f64, f64) {
-        let points = self.ring.iter().chain(self.pieces.iter().flatten());
-        points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.y), high.max(p.y)))
+        self.across_m
     }
 
     /// Least and greatest x of the region.

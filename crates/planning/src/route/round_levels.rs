@@ -107,7 +107,7 @@ impl RoundLevels {
     /// Memory that they take at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
         let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        if corners > MOST_CORNERS { 0 } else { 320 * corners * (6 * site.obstacles.len() + 1) }
+        if corners > MOST_CORNERS { 0 } else { 370 * corners * (6 * site.obstacles.len() + 1) }
     }
 
     /// The level that a height belongs to.
@@ -248,12 +248,12 @@ impl Airspace<'_> {
         let all = levels.level_at(lowest_z_m)..=levels.level_at(top_z_m);
         let RoundBends { bends, turned_rad } = levels.bends_at(self, all, round)?;
         let tried_m = longest_m + CLIMB_COST * (2.0 * top_z_m - ends_z_m);
-        let as_dear_z_m = f64::midpoint((tried_m - straight_m) / CLIMB_COST, ends_z_m);
+        let as_dear_z_m = f64::midpoint((tried_m - straight_m) / CLIMB_COST, ends_z_m) + LEVEL_M;
         let in_reach = |solid: &&Obstacle| {
             lowest_z_m < self.passed_over_z_m(solid) && self.reaches(solid, line, longest_m)
         };
-        let is_gone_round = self.site.obstacles.iter().filter(in_reach).count() < MOST_ROUND;
-        let over_z_m = if is_gone_round { over_all_z_m.min(as_dear_z_m + LEVEL_M) } else { over_all_z_m };
+        let is_gone_round = || self.site.obstacles.iter().filter(in_reach).count() < MOST_ROUND;
+        let over_z_m = if as_dear_z_m < over_all_z_m && is_gone_round() { as_dear_z_m } else { over_all_z_m };
         let over_z_m = over_z_m.max(lowest_z_m);
         let as_dear_m = straight_m + 2.0 * CLIMB_COST * (over_z_m - lowest_z_m);
         let level_m = longest_m.min(as_dear_m.max(straight_m + LEVEL_M));

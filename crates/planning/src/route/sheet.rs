@@ -114,8 +114,8 @@ impl<'a> Sheet<'a> {
         nose::point(&mut self.legs, pass, &layout, &self.poses);
         let strips = || self.legs.iter().filter(|l| l.kind == LegKind::Strip);
         layout.strips_length_m = strips().map(Leg::length_m).sum();
-        let lowest_z_m = strips().flat_map(Leg::corners_m).map(|p| p.z).reduce(f64::min);
-        if let (true, Some(z)) = (find_lowest, lowest_z_m) {
+        let lowest_z_m = || strips().flat_map(Leg::corners_m).map(|p| p.z).reduce(f64::min);
+        if let Some(z) = find_lowest.then(lowest_z_m).flatten() {
             layout.lowest_m = z - site.reference_z_m;
         }
         PassPlan {

@@ -1,11 +1,13 @@
 //! The shortest ways round some convex rings from anywhere to one place: found out once, asked again and again.
 
-use crate::geometry::detour::Block;
 use crate::geometry::detour::level::Bend;
 use crate::geometry::detour::search::clear_of;
+use crate::geometry::detour::{Block, SURELY_RATIO};
 use glam::DVec2;
+use std::cell::Cell;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
+use std::sync::atomic::{self, AtomicUsize};
 
 /// Where ways round some blocks lead on to a goal.
 ///
@@ -15,6 +17,15 @@ use std::collections::BinaryHeap;
 pub(crate) struct Homeward {
     /// The goal, then those places beside the blocks' corners from which a way leads to it, the nearest by that way first.
     places: Vec<HomeBend>,
+    /// Of each of them; by column, so that the lengths of ways over all of them are found many at once.
+    easts_m: Vec<f64>,
+    norths_m: Vec<f64>,
+    /// Lengths of the ways from there to the goal.
+    lefts_m: Vec<f64>,
+    /// Those that ways were last found to lead to first: most often one of them does so from a place nearby, too.
+    last_firsts: [AtomicUsize; 4],
+    /// Which of them is the next to be replaced.
+    turn: AtomicUsize,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -70,7 +81,7 @@ impl Homeward {
                 !known[step.from] && clear_of(blocks, bends[step.from].at_m, places[step.next].bend.at_m)
             };
             let step = loop {
-                let Some(step) = open.pop() else { return Homeward { places } };
+                let Some(step) = open.pop() else { return Homeward::over(places) };
                 if sees(&step) {
                     break step;
                 }
@@ -78,6 +89,18 @@ impl Homeward {
             known[step.from] = true;
             reached = places.len();
             places.push(HomeBend { bend: bends[step.from], left_m: step.left_m, next: step.next });
+        }
+    }
+
+    fn over(places: Vec<HomeBend>) -> Self {
+        let column = |of: fn(&HomeBend) -> f64| places.iter().map(of).collect();
+        Homeward {
+            easts_m: column(|place| place.bend.at_m.x),
+            norths_m: column(|place| place.bend.at_m.y),
+            lefts_m: column(|place| place.left_m),
+            last_firsts: Default::default(),
+            turn: AtomicUsize::new(0),
+            places,
         }
     }
 
@@ -109,28 +132,48 @@ impl Homeward {
 
     /// The length of the shortest way from a place, and the place that it leads to first.
     fn first(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<(f64, usize)> {
-        let mut open: Vec<(f64, usize)> = Vec::with_capacity(self.places.len());
-        // by places that are farther off along their ways none can be short enough
-        let near = self.places.iter().enumerate().take_while(|(_, place)| place.left_m <= most_m);
-        for (k, place) in near {
-            let way = place.bend.at_m - from;
-            let length_m = place.left_m + way.length();
-            if length_m <= most_m && place.bend.passes(way) {
-                open.push((length_m, k));
-            }
-        }
+        let lengths_m = self.lengths_m(from);
         // what stood before the place that was looked at last: most often it stands before the next as well
-        let mut before: Option<&Block> = None;
-        loop {
-            let least =
-                |a: &usize, b: &usize| open[*a].0.total_cmp(&open[*b].0).then(open[*a].1.cmp(&open[*b].1));
-            let (length_m, k) = (0..open.len()).min_by(least).map(|least| open.swap_remove(least))?;
+        let before = Cell::new(None::<&Block>);
+        let sees = |k: usize| {
             let enters = |block: &&Block| block.is_entered(from, self.places[k].bend.at_m);
-            before = before.filter(enters).or_else(|| blocks.iter().copied().find(enters));
-            if before.is_none() {
-                return Some((length_m, k));
-            }
+            before.set(before.get().filter(enters).or_else(|| blocks.iter().copied().find(enters)));
+            before.get().is_none()
+        };
+        let first_within = |most_m: f64| {
+            let within = (0..lengths_m.len()).filter(|k| lengths_m[*k] <= most_m);
+            let mut open: Vec<usize> = within.filter(|k| self.goes_by(from, *k)).collect();
+            open.sort_unstable_by(|a, b| lengths_m[*a].total_cmp(&lengths_m[*b]).then(a.cmp(b)));
+            open.into_iter().find(|k| sees(*k))
+        };
+        // the shortest way is no longer than one by a place that is seen; by a hair it may be, and is looked for anew
+        let mut lasts = self.last_firsts.each_ref().map(|last| last.load(atomic::Ordering::Relaxed));
+        lasts.sort_unstable_by(|a, b| lengths_m[*a].total_cmp(&lengths_m[*b]));
+        let seen = lasts.into_iter().find(|k| lengths_m[*k] <= most_m && sees(*k));
+        let soon = seen.and_then(|k| first_within(most_m.min(lengths_m[k] * SURELY_RATIO)));
+        let first = soon.or_else(|| first_within(most_m))?;
+        if !lasts.contains(&first) {
+            let turn = self.turn.fetch_add(1, atomic::Ordering::Relaxed);
+            self.last_firsts[turn % self.last_firsts.len()].store(first, atomic::Ordering::Relaxed);
         }
+        Some((lengths_m[first], first))
+    }
+
+    /// Of a way from a place straight to each of the places and on from there.
+    fn lengths_m(&self, from: DVec2) -> Vec<f64> {
+        let places = self.easts_m.iter().zip(&self.norths_m).zip(&self.lefts_m);
+        places
+            .map(|((east_m, north_m), left_m)| {
+                let (x, y) = (east_m - from.x, north_m - from.y);
+                left_m + (x * x + y * y).sqrt()
+            })
+            .collect()
+    }
+
+    /// Whether a way from a place goes by one of the places along what is gone round.
+    fn goes_by(&self, from: DVec2, place: usize) -> bool {
+        let bend = &self.places[place].bend;
+        bend.passes(bend.at_m - from)
     }
 }
 

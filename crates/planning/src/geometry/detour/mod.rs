@@ -29,7 +29,10 @@ const PASSED_M: f64 = 0.01;
 /// leaves few enough, each corner being a stop and a turn. Where that leaves no way the finer ones are tried as well.
 const TOLERANCES_M: [f64; 5] = [0.5, 1.0, 2.0, 4.0, 8.0];
 
-/// Room for rounding in squares of lengths.
+/// Of the way from the middle of a convex ring's box to the nearest side, so much is well inside.
+const INNER_RATIO: f64 = 0.9;
+
+/// Room for rounding in lengths and their squares.
 const SURELY_RATIO: f64 = 1.0 + 1e-9;
 
 /// Corners that are few enough.
@@ -59,6 +62,8 @@ struct Ring {
     corners_m: Vec<DVec2>,
     low_m: DVec2,
     high_m: DVec2,
+    /// Of its box.
+    middle_m: DVec2,
     /// Of the circle about its box.
     radius_m: f64,
 }
@@ -71,8 +76,8 @@ impl Ring {
         }
         let low_m = corners_m.iter().copied().fold(DVec2::INFINITY, DVec2::min);
         let high_m = corners_m.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
-        let radius_m = low_m.distance(high_m) / 2.0;
-        Ring { corners_m, low_m, high_m, radius_m }
+        let (middle_m, radius_m) = (low_m.midpoint(high_m), low_m.distance(high_m) / 2.0);
+        Ring { corners_m, low_m, high_m, middle_m, radius_m }
     }
 
     fn holds(&self, at: DVec2) -> bool {
@@ -82,7 +87,7 @@ impl Ring {
     /// Whether a segment may meet the ring: the box about it the one about the ring, its line the circle about that.
     fn may_meet(&self, a: DVec2, b: DVec2) -> bool {
         let meets_box = a.max(b).cmpge(self.low_m).all() && a.min(b).cmple(self.high_m).all();
-        let (way, to_middle) = (b - a, self.low_m.midpoint(self.high_m) - a);
+        let (way, to_middle) = (b - a, self.middle_m - a);
         let across = way.perp_dot(to_middle);
         meets_box && across * across <= self.radius_m * self.radius_m * way.length_squared() * SURELY_RATIO
     }
@@ -92,6 +97,8 @@ impl Ring {
 #[derive(Debug, Clone)]
 pub(crate) struct Block {
     ring: Ring,
+    /// Of a circle about the middle of the ring's box, well inside the ring.
+    inner_m: f64,
     bends: Vec<level::Bend>,
     /// Its index, where it is one of those of [`Tangents`].
     tangents: Option<usize>,
@@ -101,13 +108,21 @@ impl Block {
     /// Of a convex counter-clockwise ring.
     pub(crate) fn new(ring_m: &[DVec2]) -> Self {
         let ring = Ring::new(ring_m);
-        Block { bends: level::Bend::about(&ring.corners_m), ring, tangents: None }
+        let bends = level::Bend::about(&ring.corners_m);
+        Block { inner_m: INNER_RATIO * inside_m(&ring), bends, ring, tangents: None }
     }
 
     /// By how much a way along it turns at a corner at most.
     pub(crate) fn sharpest_rad(&self) -> f64 {
         self.bends.iter().map(level::Bend::turns_rad).fold(0.0, f64::max)
     }
+}
+
+/// How far the middle of a convex counter-clockwise ring's box is from all of its sides; 0 outside.
+fn inside_m(ring: &Ring) -> f64 {
+    let left_m = |(a, b): (DVec2, DVec2)| (b - a).normalize_or_zero().perp_dot(ring.middle_m - a);
+    let sides = sides(&ring.corners_m).filter(|(a, b)| a != b);
+    sides.map(left_m).fold(f64::INFINITY, f64::min).max(0.0)
 }
 
 impl Fences {

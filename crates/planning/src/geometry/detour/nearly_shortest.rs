@@ -10,6 +10,9 @@ use glam::DVec2;
 /// Ways that bend more often are not told.
 const MOST_BENDS: usize = 64;
 
+/// Room for rounding of lengths.
+const ROUNDING_M: f64 = 1e-6;
+
 /// A convex ring that is grown by something between a least and a most: beside each of its corners ways bend somewhere
 /// between two places.
 #[derive(Debug)]
@@ -50,9 +53,19 @@ struct LoosePlace {
 /// grown: how often they bend.
 #[derive(Debug)]
 pub(crate) struct NearlyShortest {
-    /// The one from which the least is left first.
+    /// Where each of the places is about, in their order: few are looked at closely.
+    about: Vec<AboutPlace>,
+    /// The one from whose middle the least is left first.
     places: Vec<PlaceLeft>,
     most_bends: usize,
+}
+
+/// Where a place is, or the middle of where it may be.
+#[derive(Debug)]
+struct AboutPlace {
+    at_m: DVec2,
+    /// No way by the place is shorter than to there and so much on.
+    on_m: f64,
 }
 
 /// A place beside a ring, and what is left from there.
@@ -64,21 +77,31 @@ struct PlaceLeft {
     bend: Option<Bend>,
     /// No way from there is shorter.
     shortest_m: f64,
-    /// By how often ways bend from there on, there included and once at least: how long they are at least.
+    /// By how often ways bend from there on, there included and once at least: how long those are at least that bend so often or
+    /// more often.
     least_m: Vec<f64>,
 }
 
 impl PlaceLeft {
     /// Those of some places from which something is left, the goal apart.
     fn nearest_first(places: &[LoosePlace], left: Vec<Vec<f64>>) -> Vec<Self> {
-        let of = |(place, least_m): (&LoosePlace, Vec<f64>)| {
-            let shortest_m = least_m.iter().copied().fold(f64::INFINITY, f64::min);
+        let of = |(place, mut least_m): (&LoosePlace, Vec<f64>)| {
+            let mut shortest_m = f64::INFINITY;
+            for left_m in least_m.iter_mut().rev() {
+                shortest_m = left_m.min(shortest_m);
+                *left_m = shortest_m;
+            }
             PlaceLeft { between_m: place.between_m, bend: place.bend, shortest_m, least_m }
         };
         let mut left: Vec<PlaceLeft> = places.iter().zip(left).map(of).collect();
         left.retain(|place| place.shortest_m.is_finite());
-        left.sort_by(|a, b| a.shortest_m.total_cmp(&b.shortest_m));
+        left.sort_by(|a, b| a.about().on_m.total_cmp(&b.about().on_m));
         left
+    }
+
+    fn about(&self) -> AboutPlace {
+        let [a, b] = self.between_m;
+        AboutPlace { at_m: a.midpoint(b), on_m: self.shortest_m - a.distance(b) / 2.0 - ROUNDING_M }
     }
 }
 
@@ -113,7 +136,8 @@ impl NearlyShortest {
             left_m = with_one_more_m;
         }
         let most_bends = left.iter().map(Vec::len).fold(0, usize::max);
-        Some(NearlyShortest { places: PlaceLeft::nearest_first(&places, left), most_bends })
+        let places = PlaceLeft::nearest_first(&places, left);
+        Some(NearlyShortest { about: places.iter().map(PlaceLeft::about).collect(), places, most_bends })
     }
 
     /// How often they bend at most, wherever they begin; nothing where it is not told.
@@ -131,10 +155,15 @@ impl NearlyShortest {
         if self.most_bends <= of_others {
             return Some(of_others);
         }
-        for PlaceLeft { between_m: [a, b], bend, shortest_m, least_m } in &self.places {
-            if *shortest_m > most_m {
+        for (about, place) in self.about.iter().zip(&self.places) {
+            let room_m = most_m - about.on_m;
+            if room_m < 0.0 {
                 break;
             }
+            if about.at_m.distance_squared(from) > room_m * room_m {
+                continue;
+            }
+            let PlaceLeft { between_m: [a, b], bend, shortest_m, least_m } = place;
             let there_m = bend.map_or_else(|| nearest_on(*a, *b, from), |bend| bend.at_m).distance(from);
             if there_m + shortest_m > most_m {
                 continue;
@@ -144,9 +173,10 @@ impl NearlyShortest {
                 return None;
             }
             let Some(more) = least_m.get(most_bends..) else { continue };
-            let by = more.iter().rposition(|left_m| there_m + left_m <= most_m);
-            let by = by.filter(|_| bend.is_none_or(|bend| bend.passes(bend.at_m - from)));
-            most_bends += by.map_or(0, |by| by + 1);
+            let by = more.partition_point(|left_m| there_m + left_m <= most_m);
+            if by > 0 && bend.is_none_or(|bend| bend.passes(bend.at_m - from)) {
+                most_bends += by;
+            }
         }
         Some(most_bends)
     }

@@ -47,10 +47,11 @@ impl PatternPlanner for Facade {
         let count = before.count_of(lines.iter().map(|line| (line.ends, line.levels)));
         count.bounded()?;
         let mut stand_off = before.facing();
-        // a link between every two rows
+        // a link between every two rows, up and down as well between walls
+        let legs = 2 * (count.strips as usize + lines.len());
         let ends: Vec<DVec2> = lines.iter().flat_map(|line| <[DVec2; 2]>::from(line.ends)).collect();
         let ways = PlainWays::among(stand_off.airspace, &ends, self.clearance_m);
-        let mut sheet = Sheet::with_room(ways, 2 * count.strips as usize, count.exposures as usize);
+        let mut sheet = Sheet::with_room(ways, legs, count.exposures as usize);
         let mut rows = 0;
         for (k, line) in lines.iter().enumerate() {
             let mut wall = WallRows::new(&stand_off, self, line);
