@@ -9,8 +9,9 @@ use crate::geometry::growth::GrowingRing;
 use crate::ground::{Obstacle, SiteOutline};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
+use rustc_hash::FxHashMap;
 use std::ops::RangeInclusive;
-use std::sync::OnceLock;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Most corners of all that stands, grown: with more of them it takes longer to find the ways than they save.
 const MOST_CORNERS: usize = 400;
@@ -20,7 +21,13 @@ const PASSED_M: f64 = 1.0;
 
 /// What hangs higher is grown the more the nearer it is to the level: between these shares of the clearance it is looked at as
 /// one.
-const GROWN_RATIOS: [f64; 3] = [0.5, 0.75, 0.9];
+const GROWN_RATIOS: [f64; 5] = [0.15, 0.3, 0.5, 0.7, 0.85];
+
+/// Memory that a corner takes at a level, about: what is known of the ways from there, alone and in spans, and the trees of ways.
+const BYTES_A_CORNER: usize = 600;
+
+/// The same of a corner of what hangs, which lies elsewhere at every level, for each size of spans.
+const BYTES_A_LOOSE_CORNER: usize = 300;
 
 /// With less of it a place may be inside something and no nearer than that, and corners nearly lie on each other.
 const LEAST_CLEARANCE_M: f64 = 0.1;
@@ -39,6 +46,11 @@ pub(crate) struct RoundLevels {
     changes_z_m: Vec<f64>,
     /// Below the first of them, between them, and above the last; found when they are asked for.
     levels: Vec<OnceLock<RoundLevel>>,
+    /// How often ways bend at any of 2, of 4, of 8 and so on that follow each other, from a multiple of that on; where that is
+    /// plain, and found when it is asked for.
+    spans: Vec<Vec<OnceLock<Option<NearlyShortest>>>>,
+    /// The ways round some obstacles with the whole clearance, by their indices: the same at many levels.
+    homeward: Mutex<FxHashMap<Vec<usize>, Arc<Homeward>>>,
 }
 
 /// What is gone round between two heights.
@@ -61,7 +73,7 @@ struct RoundLevel {
 struct WidestRound {
     /// Indices of the obstacles.
     obstacles: Vec<usize>,
-    ways: Homeward,
+    ways: Arc<Homeward>,
 }
 
 /// The ways round from one place, seen from above, at a level and those above it.
@@ -89,25 +101,38 @@ impl RoundLevels {
         if !site.fences.is_empty() || corners > MOST_CORNERS || !airspace.is_clear(to) {
             return None;
         }
+        let parts = GROWN_RATIOS.iter().map(|ratio| (1.0 - ratio * ratio).sqrt() * clearance_m);
+        // of what is hardly grown it is not told how ways bend: levels up to there would tell nothing
+        let parts = parts.filter(|below_m| grown_m(ROOM_KEPT * clearance_m, *below_m) >= LEAST_CLEARANCE_M);
+        let below_m: Vec<f64> = [clearance_m, 0.0].into_iter().chain(parts).collect();
         let changes = |solid: &Obstacle| {
-            let hangs_z_m = [clearance_m, 0.0].map(|below_m| solid.bottom_z_m - below_m);
-            let parts = GROWN_RATIOS.map(|ratio: f64| (1.0 - ratio * ratio).sqrt() * clearance_m);
-            let parts_z_m = parts.map(|below_m| solid.bottom_z_m - below_m);
-            hangs_z_m.into_iter().chain(parts_z_m).chain([airspace.passed_over_z_m(solid)])
+            let (bottom_z_m, over_z_m) = (solid.bottom_z_m, airspace.passed_over_z_m(solid));
+            below_m.iter().map(move |below_m| bottom_z_m - below_m).chain([over_z_m])
         };
         let changes = site.obstacles.iter().flat_map(changes);
         let mut changes_z_m: Vec<f64> = changes.filter(|z_m| z_m.is_finite()).collect();
         changes_z_m.sort_by(f64::total_cmp);
         changes_z_m.dedup();
         let blocks = (0..site.obstacles.len()).map(|k| Block::new(&airspace.grown_whole(k))).collect();
-        let levels = (0..=changes_z_m.len()).map(|_| OnceLock::new()).collect();
-        Some(RoundLevels { to, blocks, changes_z_m, levels })
+        let count = changes_z_m.len() + 1;
+        let levels = (0..count).map(|_| OnceLock::new()).collect();
+        let spans = (1..=count.ilog2()).map(|log2| (0..count >> log2).map(|_| OnceLock::new()).collect());
+        let (spans, homeward) = (spans.collect(), Mutex::default());
+        Some(RoundLevels { to, blocks, changes_z_m, levels, spans, homeward })
     }
 
     /// Memory that they take at most, about.
     pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
-        let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
-        if corners > MOST_CORNERS { 0 } else { 370 * corners * (6 * site.obstacles.len() + 1) }
+        let corners = |solid: &Obstacle| solid.growth().corners();
+        let hanging = || site.obstacles.iter().filter(|solid| solid.bottom_z_m.is_finite());
+        let all: usize = site.obstacles.iter().map(corners).sum();
+        let loose: usize = hanging().map(corners).sum();
+        if all > MOST_CORNERS {
+            return 0;
+        }
+        let levels = 1 + site.obstacles.len() + hanging().count() * (GROWN_RATIOS.len() + 2);
+        let sizes = 2 + levels.ilog2() as usize;
+        levels * (BYTES_A_CORNER * all + BYTES_A_LOOSE_CORNER * loose * sizes)
     }
 
     /// The level that a height belongs to.
@@ -147,18 +172,31 @@ impl RoundLevels {
         if round.is_some_and(|round| round.are_straight) {
             return Some(most);
         }
-        for level in levels {
-            let level = self.level(airspace, level);
-            let ways = level.ways.get_or_init(|| self.ways(airspace, level)).as_ref()?;
+        for (first, log2) in spans(levels.clone()) {
+            let ways = self.ways_in(airspace, first, log2)?;
             most.bends = match round {
                 Some(RoundFrom { from, longest_m, .. }) => {
                     ways.most_bends_from(from, longest_m, most.bends)?
                 }
                 None => ways.most_bends()?.max(most.bends),
             };
-            most.turned_rad = most.turned_rad.max(most.bends as f64 * level.corner_rad);
         }
+        let corners_rad = levels.map(|level| self.level(airspace, level).corner_rad);
+        most.turned_rad = most.bends as f64 * corners_rad.fold(0.0, f64::max);
         Some(most)
+    }
+
+    /// How often ways bend at any of so many levels, a power of 2, from a multiple of that on; nothing where it is not plain.
+    fn ways_in(&self, airspace: &Airspace<'_>, first: usize, log2: u32) -> Option<&NearlyShortest> {
+        let Some(half) = log2.checked_sub(1) else {
+            let level = self.level(airspace, first);
+            return level.ways.get_or_init(|| self.ways(airspace, level)).as_ref();
+        };
+        let find = || {
+            let lower = self.ways_in(airspace, first, half)?;
+            Some(NearlyShortest::of_either(lower, self.ways_in(airspace, first + (1 << half), half)?))
+        };
+        self.spans[half as usize][first >> log2].get_or_init(find).as_ref()
     }
 
     fn level(&self, airspace: &Airspace<'_>, level: usize) -> &RoundLevel {
@@ -184,8 +222,18 @@ impl RoundLevels {
         })
     }
 
-    fn whole(&self, level: &RoundLevel) -> Vec<&Block> {
-        level.whole.iter().map(|k| &self.blocks[*k]).collect()
+    /// Some obstacles with the whole clearance round them, and the ways round them; their indices come in order.
+    fn gone_round(&self, obstacles: &[usize]) -> (Vec<&Block>, Arc<Homeward>) {
+        let blocks: Vec<&Block> = obstacles.iter().map(|k| &self.blocks[*k]).collect();
+        let mut known = self.homeward.lock().unwrap_or_else(PoisonError::into_inner);
+        let ways = if let Some(ways) = known.get(obstacles) {
+            Arc::clone(ways)
+        } else {
+            let found = Arc::new(Homeward::new(self.to, &blocks));
+            known.insert(obstacles.to_vec(), Arc::clone(&found));
+            found
+        };
+        (blocks, ways)
     }
 
     fn widest(&self, airspace: &Airspace<'_>, level: usize) -> WidestRound {
@@ -202,8 +250,7 @@ impl RoundLevels {
         };
         let obstacles: Vec<usize> =
             (0..self.blocks.len()).filter(|k| may_count(&site.obstacles[*k])).collect();
-        let blocks: Vec<&Block> = obstacles.iter().map(|k| &self.blocks[*k]).collect();
-        WidestRound { ways: Homeward::new(self.to, &blocks), obstacles }
+        WidestRound { ways: self.gone_round(&obstacles).1, obstacles }
     }
 
     fn ways(&self, airspace: &Airspace<'_>, level: &RoundLevel) -> Option<NearlyShortest> {
@@ -216,8 +263,21 @@ impl RoundLevels {
             LooseRing::new(grown(*most_m), &grown(most_m / 2.0), 2.0 * (most_m - least_m) / most_m)
         };
         let loose: Vec<LooseRing> = level.hanging.iter().map(loose).collect();
-        NearlyShortest::new(self.to, &self.whole(level), &loose, PASSED_M)
+        let (whole, ways) = self.gone_round(&level.whole);
+        NearlyShortest::new(self.to, (&whole, &ways), &loose, PASSED_M)
     }
+}
+
+/// Some levels in spans of powers of 2, each from a multiple of that on, as few as there are: the first level of each and which
+/// power.
+fn spans(levels: RangeInclusive<usize>) -> impl Iterator<Item = (usize, u32)> {
+    let (mut first, end) = (*levels.start(), levels.end() + 1);
+    std::iter::from_fn(move || {
+        let left = end.checked_sub(first).filter(|left| *left > 0)?;
+        let span = (first, first.trailing_zeros().min(left.ilog2()));
+        first += 1 << span.1;
+        Some(span)
+    })
 }
 
 impl Airspace<'_> {
@@ -454,5 +514,57 @@ pub(crate) mod tests {
             }
         }
         assert!(bounded > 200 && bent > 30 && higher > 60, "{bounded} {bent} {higher}");
+    }
+
+    /// Derived: spans hold every level once, in order, each from a multiple of its size on; at any levels ways bend as often as at
+    /// the one of them at which they bend most, from anywhere, at small clearances as well; and what is found out of how they bend
+    /// takes no more memory than is told, nor far less.
+    #[test]
+    fn levels_together_tell_what_each_of_them_does() {
+        let (mut told, mut bent, mut told_of_small) = (0, 0, 0);
+        for seed in 0..10 {
+            let site = site(seed, 5.0, 0);
+            let airspace =
+                Airspace { site: &site, clearance_m: [2.0, 6.0, 12.0, 0.4, 0.68][seed as usize % 5] };
+            let mut drawn = Lots(seed + 300);
+            let Some(levels) = RoundLevels::new(&airspace, drawn.place(SIDE_M)) else { continue };
+            let count = levels.levels.len();
+            for _ in 0..60 {
+                let from = drawn.place(SIDE_M);
+                let [first, last] = [(); 2].map(|()| (drawn.next() * count as f64) as usize);
+                let range = first.min(last)..=first.max(last);
+                let few = 2 * count.ilog2() as usize + 1;
+                assert!(spans(range.clone()).count() <= few, "{seed}: {range:?}");
+                let in_spans: Vec<usize> = spans(range.clone())
+                    .flat_map(|(first, log2)| {
+                        assert_eq!(first % (1 << log2), 0);
+                        first..first + (1 << log2)
+                    })
+                    .collect();
+                assert_eq!(in_spans, range.clone().collect::<Vec<_>>());
+                let longest_m = from.distance(levels.to) * (1.0 + 0.3 * drawn.next());
+                let round = RoundFrom { from, longest_m, are_straight: false };
+                let each = |round: Option<RoundFrom>| {
+                    range.clone().map(|level| levels.bends_at(&airspace, level..=level, round)).collect()
+                };
+                for round in [Some(round), None] {
+                    let each: Option<Vec<RoundBends>> = each(round);
+                    let together = levels.bends_at(&airspace, range.clone(), round);
+                    let turned_rad = together.map_or(f64::INFINITY, |bends| bends.turned_rad);
+                    assert!(each.iter().flatten().all(|bends| bends.turned_rad <= turned_rad), "{seed}");
+                    let most = each.map(|each| each.iter().map(|bends| bends.bends).fold(0, usize::max));
+                    assert_eq!(together.map(|bends| bends.bends), most, "{seed}: {range:?} {round:?}");
+                    told += u32::from(most.is_some());
+                    told_of_small += u32::from(most.is_some() && airspace.clearance_m < 1.0);
+                    bent += u32::from(most.is_some_and(|bends| bends > 3));
+                }
+            }
+            let alone = levels.levels.iter().filter_map(|level| level.get()?.ways.get()?.as_ref());
+            let together = levels.spans.iter().flatten().filter_map(|span| span.get()?.as_ref());
+            let bytes: usize = alone.chain(together).map(NearlyShortest::bytes).sum();
+            let most_bytes = RoundLevels::most_bytes(&site);
+            assert!(bytes < most_bytes && most_bytes < 6 * bytes, "{seed}: {bytes} {most_bytes}");
+        }
+        assert!(told > 300 && bent > 100 && told_of_small > 200, "{told} {bent} {told_of_small}");
     }
 }

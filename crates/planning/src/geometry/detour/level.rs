@@ -108,6 +108,12 @@ impl Bend {
         bends_about(&sides)
     }
 
+    /// What tells it from other bends.
+    pub(super) fn bits(&self) -> [u64; 6] {
+        let [before, after] = self.along.unwrap_or([DVec2::NAN; 2]);
+        [self.at_m.x, self.at_m.y, before.x, before.y, after.x, after.y].map(f64::to_bits)
+    }
+
     /// By how much a way that follows what is gone round turns here at most.
     pub(super) fn turns_rad(&self) -> f64 {
         self.along.map_or(PI, |[before, after]| (-before).angle_to(after).abs())

@@ -6,6 +6,8 @@ use crate::geometry::detour::search::clear_of;
 use crate::geometry::detour::{Block, Homeward};
 use crate::geometry::polygon::nearest_on;
 use glam::DVec2;
+use rustc_hash::FxHashMap;
+use std::collections::hash_map::Entry;
 
 /// Ways that bend more often are not told.
 const MOST_BENDS: usize = 64;
@@ -49,8 +51,8 @@ struct LoosePlace {
     along: Option<(usize, usize)>,
 }
 
-/// The ways to a goal that are hardly longer than the shortest round all of some rings, however far the loose ones of them are
-/// grown: how often they bend.
+/// The ways to a goal that are hardly longer than the shortest round all of some rings, or of one of several sets of rings, however
+/// far the loose ones of them are grown: how often they bend.
 #[derive(Debug)]
 pub(crate) struct NearlyShortest {
     /// Where each of the places is about, in their order: few are looked at closely.
@@ -69,7 +71,7 @@ struct AboutPlace {
 }
 
 /// A place beside a ring, and what is left from there.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct PlaceLeft {
     /// It lies somewhere between these.
     between_m: [DVec2; 2],
@@ -84,7 +86,7 @@ struct PlaceLeft {
 
 impl PlaceLeft {
     /// Those of some places from which something is left, the goal apart.
-    fn nearest_first(places: &[LoosePlace], left: Vec<Vec<f64>>) -> Vec<Self> {
+    fn of_each(places: &[LoosePlace], left: Vec<Vec<f64>>) -> Vec<Self> {
         let of = |(place, mut least_m): (&LoosePlace, Vec<f64>)| {
             let mut shortest_m = f64::INFINITY;
             for left_m in least_m.iter_mut().rev() {
@@ -95,8 +97,23 @@ impl PlaceLeft {
         };
         let mut left: Vec<PlaceLeft> = places.iter().zip(left).map(of).collect();
         left.retain(|place| place.shortest_m.is_finite());
-        left.sort_by(|a, b| a.about().on_m.total_cmp(&b.about().on_m));
         left
+    }
+
+    /// What tells it from other places.
+    fn key(&self) -> ([[u64; 2]; 2], Option<[u64; 6]>) {
+        (self.between_m.map(|at_m| at_m.to_array().map(f64::to_bits)), self.bend.as_ref().map(Bend::bits))
+    }
+
+    /// Lets ways from here be as short as from the same place otherwise.
+    fn widen(&mut self, other: &PlaceLeft) {
+        self.shortest_m = self.shortest_m.min(other.shortest_m);
+        let more = self.least_m.len().max(other.least_m.len());
+        self.least_m.resize(more, f64::INFINITY);
+        self.least_m
+            .iter_mut()
+            .zip(&other.least_m)
+            .for_each(|(least_m, other_m)| *least_m = least_m.min(*other_m));
     }
 
     fn about(&self) -> AboutPlace {
@@ -106,16 +123,21 @@ impl PlaceLeft {
 }
 
 impl NearlyShortest {
-    /// Nothing where it is not plain how often they bend. `spare_m`, by which they are longer at most, is above 0, so that ways
-    /// that are equal but for rounding are among them.
+    /// Nothing where it is not plain how often they bend. The known rings come with the ways round them to the goal. `spare_m`, by
+    /// which they are longer at most, is above 0, so that ways that are equal but for rounding are among them.
     ///
     /// # References
     /// Derived: what is left of such a way from any place beside a ring is hardly longer than the shortest from there round all
     /// rings grown most; and no shorter than its steps, of which those from and to loose rings are no shorter than the way to
     /// where the ring's corner may be. Along a convex ring a way goes on the way that it came. So it is made of steps that are
     /// not too long from any of its places on, and the shortest ways that bend once more than others are those by one more step.
-    pub(crate) fn new(goal: DVec2, fixed: &[&Block], loose: &[LooseRing], spare_m: f64) -> Option<Self> {
-        let places = loose_places(goal, fixed, loose, spare_m)?;
+    pub(crate) fn new(
+        goal: DVec2,
+        (fixed, among_fixed): (&[&Block], &Homeward),
+        loose: &[LooseRing],
+        spare_m: f64,
+    ) -> Option<Self> {
+        let places = loose_places(goal, (fixed, among_fixed), loose, spare_m)?;
         let steps = steps(&places, fixed);
         let mut left: Vec<Vec<f64>> = vec![Vec::new(); places.len()];
         let mut left_m = vec![f64::INFINITY; places.len()];
@@ -128,6 +150,9 @@ impl NearlyShortest {
                     with_one_more_m[*from] = with_one_more_m[*from].min(longer_m);
                 }
             }
+            if with_one_more_m.iter().all(|left_m| left_m.is_infinite()) {
+                break;
+            }
             let there = left.iter_mut().zip(&with_one_more_m).filter(|(_, left_m)| left_m.is_finite());
             for (least_m, left_m) in there {
                 least_m.resize(bends - 1, f64::INFINITY);
@@ -136,13 +161,44 @@ impl NearlyShortest {
             left_m = with_one_more_m;
         }
         let most_bends = left.iter().map(Vec::len).fold(0, usize::max);
-        let places = PlaceLeft::nearest_first(&places, left);
-        Some(NearlyShortest { about: places.iter().map(PlaceLeft::about).collect(), places, most_bends })
+        Some(NearlyShortest::over(PlaceLeft::of_each(&places, left), most_bends))
+    }
+
+    /// What holds of ways that are of one kind or of another.
+    ///
+    /// # References
+    /// Derived: of each place the lesser of both lengths is kept, and so the greater of both counts of bends is told.
+    pub(crate) fn of_either(one: &Self, other: &Self) -> Self {
+        let mut by_place: FxHashMap<_, usize> = FxHashMap::default();
+        let mut places: Vec<PlaceLeft> = Vec::with_capacity(one.places.len().max(other.places.len()));
+        for place in one.places.iter().chain(&other.places) {
+            match by_place.entry(place.key()) {
+                Entry::Occupied(known) => places[*known.get()].widen(place),
+                Entry::Vacant(new) => {
+                    new.insert(places.len());
+                    places.push(place.clone());
+                }
+            }
+        }
+        places.shrink_to_fit();
+        NearlyShortest::over(places, one.most_bends.max(other.most_bends))
+    }
+
+    fn over(mut places: Vec<PlaceLeft>, most_bends: usize) -> Self {
+        places.sort_by(|a, b| a.about().on_m.total_cmp(&b.about().on_m));
+        NearlyShortest { about: places.iter().map(PlaceLeft::about).collect(), places, most_bends }
     }
 
     /// How often they bend at most, wherever they begin; nothing where it is not told.
     pub(crate) fn most_bends(&self) -> Option<usize> {
         (self.most_bends < MOST_BENDS).then_some(self.most_bends)
+    }
+
+    /// Memory that it takes, about.
+    #[cfg(test)]
+    pub(crate) fn bytes(&self) -> usize {
+        let bends: usize = self.places.iter().map(|place| place.least_m.capacity()).sum();
+        self.places.capacity() * (size_of::<AboutPlace>() + size_of::<PlaceLeft>()) + bends * size_of::<f64>()
     }
 
     /// How often those bend at most that begin at a place and are no longer than that, or what is told of others where it is more;
@@ -183,10 +239,17 @@ impl NearlyShortest {
 }
 
 /// The places at which such ways may bend, the goal first; nothing where they are not plain.
-fn loose_places(goal: DVec2, fixed: &[&Block], loose: &[LooseRing], spare_m: f64) -> Option<Vec<LoosePlace>> {
-    let all: Vec<&Block> = fixed.iter().copied().chain(loose.iter().map(|ring| &ring.most)).collect();
-    let homeward = Homeward::new(goal, &all);
-    let among_fixed = Homeward::new(goal, fixed);
+fn loose_places(
+    goal: DVec2,
+    (fixed, among_fixed): (&[&Block], &Homeward),
+    loose: &[LooseRing],
+    spare_m: f64,
+) -> Option<Vec<LoosePlace>> {
+    let among_all = (!loose.is_empty()).then(|| {
+        let all: Vec<&Block> = fixed.iter().copied().chain(loose.iter().map(|ring| &ring.most)).collect();
+        Homeward::new(goal, &all)
+    });
+    let homeward = among_all.as_ref().unwrap_or(among_fixed);
     let mut places = vec![LoosePlace {
         between_m: [goal; 2],
         left_m: (0.0, 0.0),
@@ -302,7 +365,11 @@ mod tests {
             let most = loose.most.clone();
             let widest: Vec<&Block> = fixed.iter().copied().chain([&most]).collect();
             let homeward = Homeward::new(goal, &widest);
-            let Some(nearly) = NearlyShortest::new(goal, &fixed, &[loose], 1.0) else { continue };
+            let Some(nearly) =
+                NearlyShortest::new(goal, (&fixed, &Homeward::new(goal, &fixed)), &[loose], 1.0)
+            else {
+                continue;
+            };
             told += 1;
             let Some(anywhere) = nearly.most_bends() else { continue };
             all_bends += anywhere;
@@ -339,7 +406,8 @@ mod tests {
             let blocks: Vec<&Block> = blocks.iter().collect();
             let goal = drawn.place();
             let homeward = Homeward::new(goal, &blocks);
-            let nearly = NearlyShortest::new(goal, &blocks, &[], 1.0).expect("none of them is loose");
+            let nearly = NearlyShortest::new(goal, (&blocks, &Homeward::new(goal, &blocks)), &[], 1.0)
+                .expect("none of them is loose");
             for from in [(); 40].map(|()| drawn.place()) {
                 let way = found_one_by_one((from, goal), &blocks);
                 let told = homeward
