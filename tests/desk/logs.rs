@@ -265,6 +265,43 @@ fn a_row_for_a_strategy_has_what_is_planned_without_corrections() {
     assert_eq!(planned(&scenario), plain);
 }
 
+/// Derived: what is planned is worked out beside the window: its row comes below the others whatever is typed meanwhile, and takes
+/// nothing of that; where the log of the other kind is shown by then, that gets none.
+#[test]
+fn a_row_that_is_planned_comes_to_its_own_log() {
+    for turns in [false, true] {
+        let mut window =
+            Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(|creation| {
+                let app = App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light);
+                shared(app).with_log(document(LogKind::Processed)).with_log(document(LogKind::Flown))
+            });
+        settle(&mut window);
+        window.run_ok();
+        let rows = |window: &Window| window.state().log_shown().unwrap().sheet().rows.clone();
+        let before = rows(&window).len();
+        window.get_by_label("Add the strategy in focus").click();
+        window.step();
+        window.step();
+        if turns {
+            click(&mut window, "Processed jobs");
+            settle(&mut window);
+            assert_eq!(rows(&window), example(LogKind::Processed).rows);
+            click(&mut window, "Flown jobs");
+        } else {
+            type_cell(&mut window, "Flown, min of Mill estate: 13.4", "12.5");
+        }
+        let begun = std::time::Instant::now();
+        while rows(&window).len() == before && begun.elapsed().as_secs() < 60 {
+            window.step();
+        }
+        assert_eq!(rows(&window).len(), before + 1);
+        assert!(
+            cell(&window, before, "job").contains(", ") && cell(&window, before, "flight_min").is_empty()
+        );
+        assert_eq!(cell(&window, 2, "flight_min"), if turns { "13.4" } else { "12.5" });
+    }
+}
+
 /// Derived: what is typed is kept within seconds, of both logs, offered after a sudden end under its own name, and goes on with its
 /// file and all its cells, wrong ones too; saved, nothing of it is left.
 #[test]

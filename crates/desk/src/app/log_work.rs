@@ -8,8 +8,10 @@ use crate::jobs::{Key, Lane, Same};
 use crate::logs::{EditedCell, LogDocument, LogEdit, LogPlace};
 use crate::long;
 use crate::screen::Screen;
+use crate::uncorrected::uncorrected;
 use egui::Context;
-use obliquity_exchange::{FileError, FileErrorKind, FileStamp, LogKind, LogSheet, save_log};
+use obliquity_exchange::{FileError, FileErrorKind, FileStamp, LogKind, LogSheet, planned_cells, save_log};
+use obliquity_planning::{Id, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -23,6 +25,20 @@ struct LogSaved {
 impl Key for LogSaved {
     type Reply = Result<FileStamp, FileError>;
     const LANE: Lane = Lane::Writing;
+}
+
+/// What is planned for a strategy, on its way to a row of a log.
+#[derive(Debug, Clone, PartialEq)]
+struct PlannedRow {
+    scenario: Same<Scenario>,
+    strategy: Id,
+    log: LogKind,
+}
+
+impl Key for PlannedRow {
+    /// Its cells, or why there are none.
+    type Reply = Result<Vec<String>, String>;
+    const LANE: Lane = Lane::Routes;
 }
 
 const NOT_SAVED: &str = "The log was not saved";
@@ -80,9 +96,43 @@ impl App {
             self.tell("The change was not made", &why);
         }
         if matches!(edit, LogEdit::Cell { .. }) {
-            self.logs.cell_edited();
+            self.logs.changed_beside();
         } else {
             self.logs.step_made();
+        }
+    }
+
+    /// Adds a row with what is planned for the strategy in focus, without corrections.
+    pub(super) fn add_planned(&mut self) {
+        let scenario = Arc::new(uncorrected(self.document.scenario()));
+        let Some(strategy) = self.focus().and_then(|id| scenario.strategy(id)) else { return };
+        let job = format!("{}, {}", scenario.name, strategy.name);
+        let key = PlannedRow { scenario: Same::of(&scenario), strategy: strategy.id, log: self.logs.shown() };
+        let (engine, strategy) = (self.engine.clone(), strategy.id);
+        self.jobs.request(key, move |_| {
+            let outcome = engine.quick(&scenario, strategy).map_err(|failure| failure.to_string())?;
+            planned_cells(&job, &outcome).ok_or_else(|| outcome.reasons.join("; "))
+        });
+        self.hear_logs();
+    }
+
+    fn hear_planned(
+        &mut self,
+        PlannedRow { scenario, strategy, log }: &PlannedRow,
+        cells: Result<Vec<String>, String>,
+    ) {
+        match cells {
+            Ok(cells) => {
+                // it comes below all others: a cell that is being typed in stays where it is
+                if let Some(Err(why)) = self.logs.log_mut(*log).map(|own| own.edit(&LogEdit::Add(cells))) {
+                    self.tell("No row was added", &why);
+                }
+                self.logs.changed_beside();
+            }
+            Err(why) => {
+                let name = scenario.0.strategy(*strategy).map_or("", |strategy| strategy.name.as_str());
+                self.tell("No row was added", &format!("{name} cannot be flown: {why}"));
+            }
         }
     }
 
@@ -163,8 +213,11 @@ impl App {
         self.jobs.is_open(|_: &LogSaved| true)
     }
 
-    /// Takes in whether it was saved.
+    /// Takes in what is planned for a row, and whether a log was saved.
     pub(super) fn hear_logs(&mut self) {
+        for (row, answer) in self.jobs.take::<PlannedRow>() {
+            self.hear_planned(&row, answer.and_then(|cells| cells));
+        }
         for (LogSaved { path, sheet }, answer) in self.jobs.take::<LogSaved>() {
             let kind = sheet.0.kind;
             match answer {

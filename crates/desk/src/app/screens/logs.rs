@@ -8,10 +8,9 @@ use crate::jobs::{Key, Lane, Same};
 use crate::logs::{self, EditedCell, GivenLog, LogAsk, LogDocument, LogEdit, LogFigures, LogsSheet};
 use crate::theme::{self, space};
 use crate::tsv;
-use crate::uncorrected::uncorrected;
 use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
-use obliquity_exchange::{LogKind, LogSheet, planned_cells};
+use obliquity_exchange::{LogKind, LogSheet};
 use obliquity_planning::{Equipment, Id, Scenario, StageRates};
 use std::sync::Arc;
 
@@ -112,8 +111,8 @@ impl LogsScreen {
         (self.editing, self.took_over) = (None, false);
     }
 
-    /// A cell was changed: the next one may be being edited already.
-    pub(in crate::app) fn cell_edited(&mut self) {
+    /// Something was changed beside the cell that is being edited.
+    pub(in crate::app) fn changed_beside(&mut self) {
         self.took_over = false;
     }
 
@@ -223,21 +222,6 @@ impl App {
                 LogAsk::TakeOver => self.take_over_fit(),
                 LogAsk::SaveCharts(how) => self.pick(Purpose::Charts(how), &ctx),
             }
-        }
-    }
-
-    /// Adds a row with what is planned for the strategy in focus, without corrections.
-    fn add_planned(&mut self) {
-        let scenario = Arc::new(uncorrected(self.document.scenario()));
-        let Some(strategy) = self.focus().and_then(|id| scenario.strategy(id)) else { return };
-        let job = format!("{}, {}", scenario.name, strategy.name);
-        let cells = match self.engine.quick(&scenario, strategy.id) {
-            Ok(outcome) => planned_cells(&job, &outcome).ok_or_else(|| outcome.reasons.join("; ")),
-            Err(failure) => Err(failure.to_string()),
-        };
-        match cells {
-            Ok(cells) => self.edit_log(&LogEdit::Add(cells)),
-            Err(why) => self.tell("No row was added", &format!("{} cannot be flown: {why}", strategy.name)),
         }
     }
 
