@@ -227,6 +227,7 @@ mod tests {
 
     /// A number that no process has any more.
     fn a_dead_process() -> u32 {
+        let _alone = crate::own::alone();
         let mut child = std::process::Command::new("true").spawn().unwrap();
         child.wait().unwrap();
         child.id()

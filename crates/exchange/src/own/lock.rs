@@ -140,6 +140,7 @@ fn written(file: &mut File) -> Option<LockHolder> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::own::alone;
 
     fn holder() -> LockHolder {
         LockHolder::this(1_700_000_000)
@@ -147,6 +148,7 @@ mod tests {
 
     #[test]
     fn one_window_has_it_and_the_second_is_told_which() {
+        let _alone = alone();
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.lock");
         let LockTaken::Ours(first) = WindowLock::take(&path, &holder()).unwrap() else {
@@ -165,6 +167,7 @@ mod tests {
 
     #[test]
     fn a_file_has_one_lock_by_whatever_name_it_is_called() {
+        let _alone = alone();
         let folder = tempfile::tempdir().unwrap();
         let (own, file) = (folder.path().join("own"), folder.path().join("yard.ron"));
         fs::write(&file, "").unwrap();
@@ -180,6 +183,7 @@ mod tests {
     /// A process that is killed lets go of the system's lock but leaves its file: whatever it says is not believed.
     #[test]
     fn what_a_dead_process_has_left_is_not_believed() {
+        let _alone = alone();
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.lock");
         for left in ["(process:1,host:\"elsewhere\",since_unix_s:0)", "", "\u{0}garbage(((", "(process:-1)"] {
@@ -192,6 +196,7 @@ mod tests {
 
     #[test]
     fn without_the_systems_locks_the_process_decides() {
+        let _alone = alone();
         let here = holder();
         assert!(!here.may_live(), "its own is nobody else's");
         assert!(LockHolder { host: "elsewhere".to_owned(), ..here.clone() }.may_live());

@@ -18,3 +18,11 @@ pub use unsaved::{
     KeptWork, Leftover, UnsavedKind, UnsavedNote, UnsavedPlace, UnsavedWork, read_unsaved, remove_unsaved,
     unsaved_left,
 };
+
+/// A process that is begun has the open files of this one, and so its locks, until it has turned to its own program: tests that
+/// begin one and tests about locks do not run at the same time.
+#[cfg(test)]
+pub(crate) fn alone() -> std::sync::MutexGuard<'static, ()> {
+    static ALONE: std::sync::Mutex<()> = std::sync::Mutex::new(());
+    ALONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
