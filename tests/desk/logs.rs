@@ -265,8 +265,8 @@ fn a_row_for_a_strategy_has_what_is_planned_without_corrections() {
     assert_eq!(planned(&scenario), plain);
 }
 
-/// Derived: what is planned is worked out beside the window: its row comes below the others whatever is typed meanwhile, and takes
-/// nothing of that; where the log of the other kind is shown by then, that gets none.
+/// Derived: what is planned is worked out on another thread. Its row comes below the others of the log of flown jobs, and takes nothing
+/// of what is typed after it was asked for; the log of the other kind, shown right after that, gets none.
 #[test]
 fn a_row_that_is_planned_comes_to_its_own_log() {
     for turns in [false, true] {
@@ -281,9 +281,10 @@ fn a_row_that_is_planned_comes_to_its_own_log() {
         let before = rows(&window).len();
         window.get_by_label("Add the strategy in focus").click();
         window.step();
-        window.step();
         if turns {
-            click(&mut window, "Processed jobs");
+            window.get_by_label("Processed jobs").click();
+            window.step();
+            window.step();
             settle(&mut window);
             assert_eq!(rows(&window), example(LogKind::Processed).rows);
             click(&mut window, "Flown jobs");

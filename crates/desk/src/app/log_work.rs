@@ -2,7 +2,9 @@
 
 use super::App;
 use super::file_work::Over;
+use super::requests::given;
 use crate::dialogs::{Dialog, Purpose, Refusal, Then, UnsavedOf};
+use crate::engine::Failure;
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
 use crate::logs::{EditedCell, LogDocument, LogEdit, LogPlace};
@@ -11,7 +13,7 @@ use crate::screen::Screen;
 use crate::uncorrected::uncorrected;
 use egui::Context;
 use obliquity_exchange::{FileError, FileErrorKind, FileStamp, LogKind, LogSheet, planned_cells, save_log};
-use obliquity_planning::{Id, Scenario};
+use obliquity_planning::{Depth, Id, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -36,10 +38,16 @@ struct PlannedRow {
 }
 
 impl Key for PlannedRow {
-    /// Its cells, or why there are none.
-    type Reply = Result<Vec<String>, String>;
+    /// Its cells.
+    type Reply = Result<Vec<String>, Failure>;
     const LANE: Lane = Lane::Routes;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("planning a job")
+    }
 }
+
+const NO_ROW: &str = "No row was added";
 
 const NOT_SAVED: &str = "The log was not saved";
 
@@ -106,33 +114,29 @@ impl App {
     pub(super) fn add_planned(&mut self) {
         let scenario = Arc::new(uncorrected(self.document.scenario()));
         let Some(strategy) = self.focus().and_then(|id| scenario.strategy(id)) else { return };
-        let job = format!("{}, {}", scenario.name, strategy.name);
-        let key = PlannedRow { scenario: Same::of(&scenario), strategy: strategy.id, log: self.logs.shown() };
-        let (engine, strategy) = (self.engine.clone(), strategy.id);
-        self.jobs.request(key, move |_| {
-            let outcome = engine.quick(&scenario, strategy).map_err(|failure| failure.to_string())?;
-            planned_cells(&job, &outcome).ok_or_else(|| outcome.reasons.join("; "))
+        let (id, name) = (strategy.id, strategy.name.clone());
+        let key = PlannedRow { scenario: Same::of(&scenario), strategy: id, log: self.logs.shown() };
+        let engine = self.engine.clone();
+        self.jobs.request(key, move |watch| {
+            let outcome = engine.evaluate(&scenario, id, Depth::Quick, watch)?;
+            let cells = planned_cells(&format!("{}, {name}", scenario.name), &outcome);
+            let why = || Failure::Refused(format!("{name} cannot be flown: {}", outcome.reasons.join("; ")));
+            cells.ok_or_else(why)
         });
         self.hear_logs();
     }
 
-    fn hear_planned(
-        &mut self,
-        PlannedRow { scenario, strategy, log }: &PlannedRow,
-        cells: Result<Vec<String>, String>,
-    ) {
-        match cells {
-            Ok(cells) => {
-                // it comes below all others: a cell that is being typed in stays where it is
-                if let Some(Err(why)) = self.logs.log_mut(*log).map(|own| own.edit(&LogEdit::Add(cells))) {
-                    self.tell("No row was added", &why);
-                }
-                self.logs.changed_beside();
-            }
-            Err(why) => {
-                let name = scenario.0.strategy(*strategy).map_or("", |strategy| strategy.name.as_str());
-                self.tell("No row was added", &format!("{name} cannot be flown: {why}"));
-            }
+    fn hear_planned(&mut self, log: LogKind, cells: Result<Vec<String>, Failure>) {
+        let edit = match cells {
+            Ok(cells) => LogEdit::Add(cells),
+            Err(Failure::Refused(why)) => return self.tell(NO_ROW, &why),
+            Err(Failure::Cancelled) => return,
+        };
+        match self.logs.log_mut(log).map(|own| own.edit(&edit)) {
+            // it comes below all others: a cell that is being typed in stays where it is
+            Some(Ok(())) if log == self.logs.shown() => self.logs.changed_beside(),
+            Some(Err(why)) => self.tell(NO_ROW, &why),
+            Some(Ok(())) | None => {}
         }
     }
 
@@ -141,6 +145,8 @@ impl App {
             self.remember(&path);
         }
         let kind = log.kind();
+        // a row that is still being planned was for the log before
+        self.jobs.cancel(|row: &PlannedRow| row.log == kind);
         self.logs.put(log);
         self.claim_log_file(kind);
         self.turn_to(Screen::LOGS);
@@ -216,7 +222,7 @@ impl App {
     /// Takes in what is planned for a row, and whether a log was saved.
     pub(super) fn hear_logs(&mut self) {
         for (row, answer) in self.jobs.take::<PlannedRow>() {
-            self.hear_planned(&row, answer.and_then(|cells| cells));
+            self.hear_planned(row.log, given(answer));
         }
         for (LogSaved { path, sheet }, answer) in self.jobs.take::<LogSaved>() {
             let kind = sheet.0.kind;

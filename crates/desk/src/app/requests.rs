@@ -183,7 +183,7 @@ pub(super) fn whole<T, E: ToString>(answer: Result<Result<T, E>, String>) -> Res
 }
 
 /// The same of figures.
-fn given<T>(answer: Result<Result<T, Failure>, String>) -> Result<T, Failure> {
+pub(super) fn given<T>(answer: Result<Result<T, Failure>, String>) -> Result<T, Failure> {
     answer.unwrap_or_else(|broken| Err(Failure::Refused(broken)))
 }
 

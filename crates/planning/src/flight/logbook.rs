@@ -40,20 +40,15 @@ impl<'p> Logbook<'p> {
 
 impl Log for Logbook<'_> {
     fn flown(&mut self, passed: &Passed<'_>) {
-        let leg = match passed.what {
-            What::Part { item, stops, end, .. } => match cut(item.leg, stops, end) {
-                Some(part) => part.into(),
-                None => SharedLeg::of_plan(&self.plans[item.pass], item.index),
-            },
-            What::Way(way) => way.leg.clone().into(),
-            What::Sweep { leg, .. } => leg.clone().into(),
-        };
-        if let What::Part { item, .. } = passed.what {
-            self.note_exposures(passed, &leg, item.pass);
-        }
-        let pass = match passed.what {
-            What::Part { item, .. } | What::Sweep { item, .. } => Some(item.pass_id),
-            What::Way(_) => None,
+        let (leg, pass) = match passed.what {
+            What::Part { item, stops, end, .. } => {
+                let whole = || SharedLeg::of_plan(&self.plans[item.pass], item.index);
+                let leg = cut(item.leg, stops, end).map_or_else(whole, SharedLeg::from);
+                self.note_exposures(passed, &leg, item.pass);
+                (leg, Some(item.pass_id))
+            }
+            What::Way(way) => (way.leg.clone().into(), None),
+            What::Sweep { item, leg } => (leg.clone().into(), Some(item.pass_id)),
         };
         self.legs.push(FlownLeg {
             length_m: length_m(passed, &leg),

@@ -310,8 +310,9 @@ pub(crate) mod tests {
                 let back = airspace.way(to, from).map(|way| way.into_iter().rev().collect::<Vec<_>>());
                 assert_eq!(there.is_some(), back.is_some(), "{seed}: {from} {to}");
                 let Some((there, back)) = there.zip(back) else { continue };
-                let is_same =
-                    there.len() == back.len() && there.iter().zip(&back).all(|(a, b)| a.distance(*b) < 1e-6); // rounding of heights
+                // rounding of heights
+                let is_near = |(a, b): (&DVec3, &DVec3)| a.distance(*b) < 1e-6;
+                let is_same = there.len() == back.len() && there.iter().zip(&back).all(is_near);
                 assert!(is_same, "{seed}: {there:?} {back:?}");
                 found += 1;
                 bent += u32::from(there.len() > 4);

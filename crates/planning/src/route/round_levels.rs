@@ -562,6 +562,8 @@ pub(crate) mod tests {
             let alone = levels.levels.iter().filter_map(|level| level.get()?.ways.get()?.as_ref());
             let together = levels.spans.iter().flatten().filter_map(|span| span.get()?.as_ref());
             let bytes: usize = alone.chain(together).map(NearlyShortest::bytes).sum();
+            let trees = levels.homeward.lock().unwrap_or_else(PoisonError::into_inner);
+            let bytes = bytes + trees.values().map(|ways| ways.bytes()).sum::<usize>();
             let most_bytes = RoundLevels::most_bytes(&site);
             assert!(bytes < most_bytes && most_bytes < 6 * bytes, "{seed}: {bytes} {most_bytes}");
         }

@@ -125,6 +125,12 @@ impl Homeward {
         first.map(|(length_m, _)| length_m)
     }
 
+    /// Memory that it takes, about.
+    #[cfg(test)]
+    pub(crate) fn bytes(&self) -> usize {
+        self.places.capacity() * (size_of::<HomeBend>() + 3 * size_of::<f64>())
+    }
+
     /// The length of the shortest way to the goal from one of the places beside the blocks' corners.
     pub(super) fn left_m(&self, from: DVec2) -> Option<f64> {
         self.places.iter().find(|place| place.bend.at_m == from).map(|place| place.left_m)

@@ -180,13 +180,14 @@ impl NearlyShortest {
                 }
             }
         }
-        places.shrink_to_fit();
         NearlyShortest::over(places, one.most_bends.max(other.most_bends))
     }
 
-    fn over(mut places: Vec<PlaceLeft>, most_bends: usize) -> Self {
-        places.sort_by(|a, b| a.about().on_m.total_cmp(&b.about().on_m));
-        NearlyShortest { about: places.iter().map(PlaceLeft::about).collect(), places, most_bends }
+    fn over(places: Vec<PlaceLeft>, most_bends: usize) -> Self {
+        let mut places: Vec<_> = places.into_iter().map(|place| (place.about(), place)).collect();
+        places.sort_by(|(a, _), (b, _)| a.on_m.total_cmp(&b.on_m));
+        let (about, places) = places.into_iter().unzip();
+        NearlyShortest { about, places, most_bends }
     }
 
     /// How often they bend at most, wherever they begin; nothing where it is not told.

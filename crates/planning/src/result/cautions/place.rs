@@ -11,7 +11,7 @@ const STEP_M: f64 = 10.0;
 const MOST_POINTS: f64 = 4000.0;
 
 /// The route as places some metres apart, every corner included.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Walk {
     pub(super) points: Vec<RoutePoint>,
     /// Index of the first place of each leg; one more at the end.
